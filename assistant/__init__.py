@@ -1,0 +1,1 @@
+"""leadline: guided, computed fault-finding for the wiring of small radio-controlled boats."""
