@@ -1,0 +1,86 @@
+"""Entry of the command `leadline`.
+
+A table names each command with one line of help and the module that carries it out. Help and version need
+the table alone; the module of a command is imported once that command is chosen. So `leadline --help` costs
+no more than argparse, however much the commands import.
+"""
+
+import argparse
+import sys
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from importlib import import_module
+from types import MappingProxyType
+from typing import Protocol, cast
+
+from assistant import __version__
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Command:
+    """One command of the program.
+
+    Parameters
+    ----------
+    summary
+        One line for the help page.
+    module
+        Dotted name of the module with the command's `declare` and `run`.
+    """
+
+    summary: str
+    module: str
+
+
+class CommandModule(Protocol):
+    """What the module of a command has to offer."""
+
+    def declare(self, parser: argparse.ArgumentParser) -> None:
+        """Add the command's own arguments to `parser`."""
+
+    def run(self, arguments: argparse.Namespace) -> int:
+        """Carry the command out and return the exit code."""
+
+
+COMMANDS: Mapping[str, Command] = MappingProxyType({})
+
+
+def main(argv: Sequence[str] | None = None, *, commands: Mapping[str, Command] = COMMANDS) -> int:
+    """Run the command that the words name.
+
+    Parameters
+    ----------
+    argv
+        The words after the program's name; those of the process when absent.
+    commands
+        The commands to choose from, by name, in the order of the help page.
+
+    Returns
+    -------
+    int
+        Exit code for the shell: 0 when all went well.
+
+    Raises
+    ------
+    SystemExit
+        After `--help` and `--version` (code 0), and for words that mean nothing (code 2).
+    """
+    words = sys.argv[1:] if argv is None else list(argv)
+    # No option before the command takes a value, so the first plain word is the command.
+    chosen = commands.get(next((word for word in words if not word.startswith("-")), ""))
+    module = cast(CommandModule, import_module(chosen.module)) if chosen else None
+    parser = argparse.ArgumentParser(
+        prog="leadline",
+        description="Finds the bad joint, part or setting in the wiring of a small radio-controlled boat.",
+    )
+    parser.add_argument("--version", action="version", version=f"leadline {__version__}")
+    subparsers = parser.add_subparsers(title="commands", metavar="COMMAND")
+    for name, command in commands.items():
+        subparser = subparsers.add_parser(name, help=command.summary, description=command.summary)
+        if module and command is chosen:
+            module.declare(subparser)
+    arguments = parser.parse_args(words)
+    if module is None:
+        parser.print_help()
+        return 0
+    return module.run(arguments)
