@@ -69,6 +69,13 @@ def test_numpy_random_is_allowed_in_the_drill() -> None:
 
 
 @pytest.mark.parametrize(
+    ("code", "rule"), [("print(1)\n", "T201"), ('open("x")\n', "PTH123"), ("", "INP001")]
+)
+def test_linter_refuses_what_the_contracts_cannot_see(code: str, rule: str) -> None:
+    assert rule in lint(code, "new_folder_without_init")
+
+
+@pytest.mark.parametrize(
     ("layer", "line", "contract"),
     [
         ("circuit", "import time", "Pure from session"),
