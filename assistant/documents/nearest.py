@@ -6,8 +6,6 @@ from typing import Final
 
 __all__ = ["nearest"]
 
-# Comparing takes time with the square of the length, and no name is longer.
-_LONGEST: Final = 60
 _CUTOFF: Final = 0.6
 
 
@@ -32,5 +30,5 @@ def nearest(word: str, choices: Iterable[str], n: int = 1) -> tuple[str, ...]:
     by_folded: dict[str, str] = {}
     for choice in choices:
         by_folded.setdefault(choice.casefold(), choice)
-    found = difflib.get_close_matches(word[:_LONGEST].casefold(), by_folded, n=n, cutoff=_CUTOFF)
+    found = difflib.get_close_matches(word.casefold(), by_folded, n=n, cutoff=_CUTOFF)
     return tuple(by_folded[name] for name in found)

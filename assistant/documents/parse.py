@@ -75,7 +75,8 @@ def parse_document(
     problems = Problems()
     _check_text(text, file, max_bytes, problems)
     problems.raise_if_any(DocumentError)
-    builder = _Builder(file=file, max_depth=max_depth, max_nodes=max_nodes, problems=problems)
+    end = _end(text, file)
+    builder = _Builder(file=file, end=end, max_depth=max_depth, max_nodes=max_nodes, problems=problems)
     root = builder.build(text)
     if not problems and (root is None or _is_nothing(root)):
         mark = root.mark if root else Mark(file=file, line=1, column=1)
@@ -83,6 +84,12 @@ def parse_document(
     if problems or root is None:
         raise DocumentError(problems=problems)
     return root
+
+
+def _end(text: str, file: str) -> Mark:
+    """Return the place behind the last text."""
+    lines = text.rstrip(" \n").split("\n")
+    return Mark(file=file, line=len(lines), column=len(lines[-1]) + 1)
 
 
 def _is_nothing(node: Node) -> bool:
@@ -142,6 +149,7 @@ class _Builder:
     """Folds events into nodes."""
 
     file: str
+    end: Mark
     max_depth: int
     max_nodes: int
     problems: Problems
@@ -177,7 +185,9 @@ class _Builder:
     def _mark(self, mark: _Position | None) -> Mark:
         if mark is None:
             return Mark(file=self.file, line=1, column=1)
-        return Mark(file=self.file, line=mark.line + 1, column=mark.column + 1)
+        found = Mark(file=self.file, line=mark.line + 1, column=mark.column + 1)
+        # What is missing at the end is reported behind the last text, not on a line that no editor shows.
+        return self.end if found.line > self.end.line else found
 
     def _take(self, event: yaml.Event) -> None:
         match event:

@@ -39,6 +39,10 @@ _ODD_LINE: Final = Explanation("a line that does not fit the one above", "align 
 
 # Pieces of the messages of either parser.
 _ROWS: Final[tuple[tuple[str, Explanation], ...]] = (
+    (
+        "node content",
+        Explanation("nothing where a value should stand", "write the value, or close the bracket"),
+    ),
     ("mapping values are not allowed", Explanation('a ":" where none can stand', "put the text in quotes")),
     ("expected ',' or ']'", _UNCLOSED_LIST),
     ("expected ',' or '}'", _UNCLOSED_GROUP),

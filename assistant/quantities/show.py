@@ -29,7 +29,9 @@ def format_quantity(quantity: Quantity, digits: int = 3) -> str:
 
     Notes
     -----
-    Parsing the result gives the value back within half a unit of the last digit shown.
+    Parsing the result gives the value back within half a unit of the last digit shown, for up to 15 digits
+    and for 0 and absolute values from 1e-80 to 1e80. An echo of a reading should ask for more digits than
+    the meter shows.
 
     Examples
     --------
