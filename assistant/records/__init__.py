@@ -1,5 +1,25 @@
 """What is kept and what is brought along: cases on file, the knowledge base, the example boats."""
 
-from assistant.records.library import example_boats, knowledge_files
+from assistant.records.journal import Journal, create_journal, open_journal, read_case
+from assistant.records.library import example_boats, knowledge_digest, knowledge_files
+from assistant.records.lines import Closing, Contents, Header, Json, encode, read_contents
+from assistant.records.store import CaseStore, Summary, default_folder
 
-__all__ = ["example_boats", "knowledge_files"]
+__all__ = [
+    "CaseStore",
+    "Closing",
+    "Contents",
+    "Header",
+    "Journal",
+    "Json",
+    "Summary",
+    "create_journal",
+    "default_folder",
+    "encode",
+    "example_boats",
+    "knowledge_digest",
+    "knowledge_files",
+    "open_journal",
+    "read_case",
+    "read_contents",
+]

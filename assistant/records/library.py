@@ -5,6 +5,7 @@ package (`assistant/_data`) once a wheel is installed. They are read through `im
 program also runs out of an archive.
 """
 
+import hashlib
 from collections.abc import Iterator, Mapping
 from importlib.resources import files
 from importlib.resources.abc import Traversable
@@ -34,6 +35,21 @@ def knowledge_files(root: Traversable | None = None) -> Mapping[str, str]:
         path: entry.read_text(encoding="utf-8") for path, entry in _yaml_below(_folder(root, "knowledge"))
     }
     return MappingProxyType(dict(sorted(found.items())))
+
+
+def knowledge_digest(texts: Mapping[str, str]) -> str:
+    """Return the digest of a knowledge base; it changes with any name or text in it.
+
+    Parameters
+    ----------
+    texts
+        Text by path, as `knowledge_files` returns it; the order does not matter.
+    """
+    whole = hashlib.sha256()
+    for path, text in sorted(texts.items()):
+        for piece in (path.encode(), text.encode()):
+            whole.update(len(piece).to_bytes(8, "big") + piece)
+    return whole.hexdigest()
 
 
 def example_boats(root: Traversable | None = None) -> Mapping[str, Traversable]:

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from assistant.records import example_boats, knowledge_files, library
+from assistant.records import example_boats, knowledge_digest, knowledge_files, library
 
 FILES = {
     "knowledge/sources.yaml": "sources: {}\n",
@@ -65,3 +65,14 @@ def test_an_installed_package_reads_what_it_carries(monkeypatch: pytest.MonkeyPa
     (tmp_path / "_data" / "cases" / "coot.yaml").write_text("boat: Coot\n", encoding="utf-8")
     monkeypatch.setattr(library, "files", lambda _package: tmp_path)
     assert list(example_boats()) == ["coot"]
+
+
+def test_the_digest_changes_with_any_text_and_any_name_but_not_with_the_order() -> None:
+    texts = {"a.yaml": "kind: a\n", "b.yaml": "kind: b\n"}
+    others = [
+        {**texts, "a.yaml": "kind: a \n"},
+        {"a.yaml": "kind: a\n"},
+        {"a.yamlk": "ind: a\n", "b.yaml": "kind: b\n"},
+    ]
+    assert knowledge_digest(dict(reversed(texts.items()))) == knowledge_digest(texts)
+    assert len({knowledge_digest(texts), *map(knowledge_digest, others)}) == 4

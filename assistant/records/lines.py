@@ -1,0 +1,264 @@
+"""The lines of a recorded case, and how damage to them is found.
+
+A case is a text file of JSON lines: first the header, then one line an answer, and a closing line whenever
+the hunt came to an end. Every line carries a check: a digest of its own content and of the check before it.
+So a line that was changed, lost, doubled or moved is found and named, while a last line without its line
+end is what a program that died in the middle of writing leaves behind: that answer was never acknowledged,
+and it is dropped.
+"""
+
+import hashlib
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from types import MappingProxyType
+from typing import Final, NoReturn
+
+from assistant.errors import CaseError
+
+__all__ = ["SCHEMA", "Closing", "Contents", "Header", "Json", "Line", "encode", "read_contents"]
+
+Json = str | int | float | bool | None | Sequence["Json"] | Mapping[str, "Json"]
+"""What a line can hold."""
+
+SCHEMA: Final = 1
+"""Version of the form described here; a file of a later one is refused."""
+
+_CHECK_DIGITS: Final = 16
+_HEADER_FIELDS: Final = ("engine", "knowledge", "boat", "file", "wiring", "symptom", "started", "seed")
+
+
+class _Kind(StrEnum):
+    """What a line is."""
+
+    CASE = "case"
+    ANSWER = "answer"
+    CLOSED = "closed"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Header:
+    """What a case was begun with; enough to go on with it on another machine.
+
+    Attributes
+    ----------
+    engine : version of the program that began it.
+    knowledge : digest of the knowledge it was begun with.
+    boat : name of the boat.
+    file : name of the file of the wiring description, for messages about it.
+    wiring : the text of that description.
+    symptom : id of the symptom.
+    started : date and time with offset (ISO 8601).
+    seed : what fixes chance in this run; absent where nothing is left to chance.
+    """
+
+    engine: str
+    knowledge: str
+    boat: str
+    file: str
+    wiring: str
+    symptom: str
+    started: str
+    seed: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Closing:
+    """How the hunt ended, for lists of cases; the verdict itself follows from the answers."""
+
+    outcome: str
+    text: str
+    at: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Line:
+    """A line as written, and its check, which the next line builds on."""
+
+    data: bytes
+    check: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Contents:
+    """A case as read.
+
+    Attributes
+    ----------
+    header : what it was begun with.
+    entries : what was recorded of each answer, in order.
+    closing : how it ended, unless it was gone on with since.
+    size : bytes of the complete lines; what follows them is a line that was being written.
+    check : check of the last complete line.
+    """
+
+    header: Header
+    entries: tuple[Mapping[str, Json], ...]
+    closing: Closing | None
+    size: int
+    check: str
+
+
+def encode(content: Header | Closing | Mapping[str, Json], check: str = "") -> Line:
+    r"""Return the line for a header, an answer or a closing.
+
+    Parameters
+    ----------
+    content
+        What to record. For an answer any mapping of plain values.
+    check
+        Check of the line before; empty for the header.
+
+    Raises
+    ------
+    ValueError
+        If an answer holds a number that JSON does not know, or text that is no Unicode.
+
+    Examples
+    --------
+    >>> encode({"n": 1, "answer": "yes"}).data[:35]
+    b'{"line":"answer","n":1,"answer":"ye'
+    """
+    record = _record(content)
+    own = _digest(record, check)
+    return Line(data=_dump({**record, "check": own}).encode() + b"\n", check=own)
+
+
+def read_contents(data: bytes, place: str) -> Contents:
+    """Return what a recorded case holds.
+
+    Parameters
+    ----------
+    data
+        The bytes of the file.
+    place
+        The file, as a person knows it.
+
+    Raises
+    ------
+    CaseError
+        Naming the line, if one is damaged, missing or of a later form. A last line without its line end is
+        left out instead.
+    """
+    *complete, rest = data.split(b"\n")
+    if not complete:
+        _refuse(
+            place, 1, "the first line is cut off, so nothing was recorded" if rest else "the file is empty"
+        )
+    header: Header | None = None
+    entries: list[Mapping[str, Json]] = []
+    closing: Closing | None = None
+    check = ""
+    for number, raw in enumerate(complete, start=1):
+        record, check = _opened(raw, check, place, number)
+        match record.pop("line", None):
+            case _Kind.CASE if number == 1:
+                header = _header(record, place)
+            case _Kind.ANSWER if number > 1:
+                entries.append(MappingProxyType(record))
+                closing = None
+            case _Kind.CLOSED if number > 1:
+                closing = _closing(record, place, number)
+            case _:
+                _refuse(place, number, "it is not the line that belongs here")
+    if header is None:
+        _refuse(place, 1, "it is not the header of a case")
+    return Contents(
+        header=header, entries=tuple(entries), closing=closing, size=len(data) - len(rest), check=check
+    )
+
+
+def _record(content: Header | Closing | Mapping[str, Json]) -> dict[str, Json]:
+    if isinstance(content, Header):
+        return {
+            "line": _Kind.CASE,
+            "schema": SCHEMA,
+            **{name: getattr(content, name) for name in _HEADER_FIELDS},
+        }
+    if isinstance(content, Closing):
+        return {"line": _Kind.CLOSED, "outcome": content.outcome, "text": content.text, "at": content.at}
+    if {"line", "check"} & content.keys():
+        raise ValueError("an answer may not use the names 'line' and 'check'")
+    return {"line": _Kind.ANSWER, **content}
+
+
+def _dump(record: Mapping[str, Json], *, ordered: bool = False) -> str:
+    return json.dumps(record, ensure_ascii=False, allow_nan=False, sort_keys=ordered, separators=(",", ":"))
+
+
+def _digest(record: Mapping[str, Json], before: str) -> str:
+    return hashlib.sha256((before + _dump(record, ordered=True)).encode()).hexdigest()[:_CHECK_DIGITS]
+
+
+def _opened(raw: bytes, before: str, place: str, number: int) -> tuple[dict[str, Json], str]:
+    """Return the content of a line without its check, and the check."""
+    try:
+        record = json.loads(raw.decode(), object_pairs_hook=_unique, parse_constant=_no_constant)
+        if not isinstance(record, dict):
+            _refuse(place, number, "it is not an object of names and values")
+        if number == 1:
+            _known_form(record, place)
+        check = record.pop("check", None)
+        right = _digest(record, before)
+    except (ValueError, RecursionError) as error:
+        _refuse(place, number, "it cannot be read", error)
+    if check != right:
+        _refuse(place, number, "its check does not fit: it was changed, or a line before it is missing")
+    return record, right
+
+
+def _known_form(record: Mapping[str, Json], place: str) -> None:
+    # Before the check, which a later form may compute in another way.
+    schema = record.get("schema")
+    if record.get("line") == _Kind.CASE and schema != SCHEMA:
+        raise CaseError(
+            value=schema,
+            place=f"{place}, line 1",
+            reason=f"this program knows cases of form {SCHEMA} only",
+            next_step="use the version of leadline that wrote it, or a later one",
+        )
+
+
+def _unique(pairs: list[tuple[str, Json]]) -> dict[str, Json]:
+    record = dict(pairs)
+    if len(record) < len(pairs):
+        raise ValueError("a name stands twice")
+    return record
+
+
+def _no_constant(name: str) -> NoReturn:
+    raise ValueError(f"{name} is no value")
+
+
+def _header(record: Mapping[str, Json], place: str) -> Header:
+    texts = [record.get(name) for name in _HEADER_FIELDS[:-1]]
+    seed = record.get("seed")
+    if not all(isinstance(text, str) for text in texts) or not (seed is None or isinstance(seed, int)):
+        _refuse(place, 1, "the header lacks a value")
+    engine, knowledge, boat, file, wiring, symptom, started = map(str, texts)
+    return Header(
+        engine=engine,
+        knowledge=knowledge,
+        boat=boat,
+        file=file,
+        wiring=wiring,
+        symptom=symptom,
+        started=started,
+        seed=seed,
+    )
+
+
+def _closing(record: Mapping[str, Json], place: str, number: int) -> Closing:
+    outcome, text, at = (record.get(name) for name in ("outcome", "text", "at"))
+    if not (isinstance(outcome, str) and isinstance(text, str) and isinstance(at, str)):
+        _refuse(place, number, "the closing lacks a value")
+    return Closing(outcome=outcome, text=text, at=at)
+
+
+def _refuse(place: str, number: int, reason: str, cause: Exception | None = None) -> NoReturn:
+    raise CaseError(
+        place=f"{place}, line {number}",
+        reason=reason,
+        next_step="restore the file from a copy, or begin a new case; nothing was changed",
+    ) from cause
