@@ -1,0 +1,58 @@
+"""Boats as described: parts, leads with their joints, the radio, and what can be touched and set."""
+
+from assistant.wiring.graph import as_graph
+from assistant.wiring.labels import core_of, label_of, point_label
+from assistant.wiring.load import load_boat
+from assistant.wiring.model import (
+    Boat,
+    Channel,
+    Control,
+    ControlKind,
+    JointKind,
+    Lead,
+    Part,
+    Point,
+    Radio,
+)
+from assistant.wiring.points import (
+    described_parts,
+    joint_id,
+    joint_ids,
+    lead_of,
+    leads_at,
+    points_of,
+    reach_of,
+    sockets_in_use,
+    terminals_of,
+)
+from assistant.wiring.settings import TRANSMITTER, Setting, SettingSort, settings_of
+
+__all__ = [
+    "TRANSMITTER",
+    "Boat",
+    "Channel",
+    "Control",
+    "ControlKind",
+    "JointKind",
+    "Lead",
+    "Part",
+    "Point",
+    "Radio",
+    "Setting",
+    "SettingSort",
+    "as_graph",
+    "core_of",
+    "described_parts",
+    "joint_id",
+    "joint_ids",
+    "label_of",
+    "lead_of",
+    "leads_at",
+    "load_boat",
+    "point_label",
+    "points_of",
+    "reach_of",
+    "settings_of",
+    "sockets_in_use",
+    "terminals_of",
+]
