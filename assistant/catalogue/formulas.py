@@ -25,7 +25,7 @@ _K = TypeVar("_K")
 _V = TypeVar("_V")
 
 _NUMBER_FIRST = re.compile(r"\s*[+\-−]?\s*[.,]?\d")
-_ONE_NUMBER = re.compile(r"[^*/()]*[^\W\d_%°Ω²]*[%°Ω²]?\s*")
+_ONE_NUMBER = re.compile(r"\s*[+\-−]?[^*/()+\-]*")
 _ANY_UNIT = tuple(Unit)
 
 
@@ -124,15 +124,19 @@ def number_of(node: Node | None, unit: Unit | None, scope: Scope, problems: Prob
     formula = formula_of(node, unit, (), scope, problems)
     if formula is None or node is None:
         return None
-    if formula.curves:
-        problems.add(node.mark, "formula", f"{quote(formula.text)} is no plain number", "write a number")
-        return None
-    with np.errstate(all="ignore"):
-        number = float(formula({}))
-    if not np.isfinite(number):
+    number = fixed(formula)
+    if number is None or not np.isfinite(number):
         problems.add(node.mark, "formula", f"{quote(formula.text)} is no number", "write a number")
         return None
     return number
+
+
+def fixed(formula: Expression | None) -> float | None:
+    """Return the value of a formula that needs no names and no curves, or None for any other."""
+    if formula is None or formula.names or formula.curves:
+        return None
+    with np.errstate(all="ignore"):
+        return float(formula({}))
 
 
 def known(name: str, node: Node, names: Iterable[str], what: str, problems: Problems) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from assistant.catalogue.expression import Expression, constant
-from assistant.catalogue.formulas import Scope, formula_of, known, names_of
+from assistant.catalogue.formulas import Scope, fixed, formula_of, known, names_of
 from assistant.catalogue.model import (
     PRIMITIVE_NODES,
     PRIMITIVE_PARAMETERS,
@@ -135,13 +135,8 @@ def _condition(key: Scalar, body: Node, scope: Scope, problems: Problems) -> Con
     about = text_of(fields.get("about"), problems) or ""
     when = names_of(items_of(fields.get("when"), problems), scope.conditions, "condition", problems)
     click = flag_of(fields.get("click"), problems) or False
-    if (
-        on is not None
-        and off is not None
-        and not on.names
-        and not off.names
-        and float(off({})) > float(on({}))
-    ):
+    on_at, off_at = fixed(on), fixed(off)
+    if on_at is not None and off_at is not None and off_at > on_at:
         what = f"condition {quote(key.text)} goes off above where it goes on"
         problems.add(key.mark, "hysteresis", what, "give an off that is not above on")
     if len(problems) > before:

@@ -5,7 +5,16 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from assistant.catalogue.expression import Expression
-from assistant.catalogue.formulas import Scope, formula_of, freeze, known, names_of, number_of, source_of
+from assistant.catalogue.formulas import (
+    Scope,
+    fixed,
+    formula_of,
+    freeze,
+    known,
+    names_of,
+    number_of,
+    source_of,
+)
 from assistant.catalogue.model import ElementSpec, Look, Primitive, RatingSpec, SignSpec
 from assistant.documents import (
     Node,
@@ -125,8 +134,8 @@ def _check_levels(
     if len(levels) != len(cuts) + 1 or len(set(levels)) < len(levels):
         what = f"sign {quote(key.text)} has {len(cuts)} cuts and {len(set(levels))} levels"
         problems.add(key.mark, "levels", what, "give one level more than cuts, each once")
-    fixed = [float(cut({})) for cut in cuts if not cut.names and not cut.curves]
-    if fixed != sorted(set(fixed)):
+    numbers = [number for cut in cuts if (number := fixed(cut)) is not None]
+    if numbers != sorted(set(numbers)):
         problems.add(
             key.mark,
             "levels",

@@ -1,7 +1,8 @@
 """The boat as a graph, for questions about paths and roles.
 
 Nodes are points, and the inner nodes of parts (their terminal starts with ``~`` or is a receiver's rail).
-Edges are wires, joints and the elements of parts; no edge knows whether it conducts at the moment.
+Edges are wires, joints and the elements of parts, signal inputs and sockets included; no edge knows whether
+it conducts at the moment.
 """
 
 from __future__ import annotations
@@ -30,7 +31,7 @@ def as_graph(boat: Boat) -> nx.MultiGraph[Point]:
             _join(graph, outer, inner, joint_id(lead.id, number), "joint")
     for part in described_parts(boat):
         _add_elements(graph, boat, part)
-        _add_sockets(graph, boat, part)
+        _add_signals(graph, boat, part)
     return graph
 
 
@@ -53,25 +54,29 @@ def _add_elements(graph: nx.MultiGraph[Point], boat: Boat, part: str) -> None:
             )
 
 
+def _inner(
+    graph: nx.MultiGraph[Point], part: str, ends: tuple[str, str], element: str, primitive: Primitive
+) -> None:
+    one, other = (Point(part=part, terminal=end) for end in ends)
+    graph.add_edge(one, other, key=f"{part}:{element}", part=part, primitive=primitive, through=False)
+
+
 def _pairs(primitive: Primitive, nodes: tuple[str, ...]) -> list[tuple[str, str]]:
     if len(PRIMITIVE_NODES[primitive]) == 2:
         return [(nodes[0], nodes[1])]
     return [(nodes[0], nodes[2]), (nodes[1], nodes[2])]
 
 
-def _add_sockets(graph: nx.MultiGraph[Point], boat: Boat, part: str) -> None:
-    slots = boat.parts[part].kind.slots
-    if slots is None:
+def _add_signals(graph: nx.MultiGraph[Point], boat: Boat, part: str) -> None:
+    """Add what every signal input and every socket has inside, though no kind lists it as an element."""
+    kind = boat.parts[part].kind
+    for spec in kind.inputs.values():
+        _inner(graph, part, (spec.signal, spec.negative), f"{spec.name} input", Primitive.RESISTANCE)
+    if kind.slots is None:
         return
-    rails = {"+": slots.positive, "-": slots.negative}
+    rails = {"s": kind.slots.negative, "+": kind.slots.positive, "-": kind.slots.negative}
     for name in terminals_of(boat, part):
         slot = slot_of(name)
-        if slot is not None and slot[1] in rails:
-            graph.add_edge(
-                Point(part=part, terminal=name),
-                Point(part=part, terminal=rails[slot[1]]),
-                key=f"{part}:{name}",
-                part=part,
-                primitive=Primitive.RESISTANCE,
-                through=False,
-            )
+        if slot is not None:
+            primitive = Primitive.EMF if slot[1] == "s" else Primitive.RESISTANCE
+            _inner(graph, part, (name, rails[slot[1]]), f"socket {name}", primitive)

@@ -51,9 +51,9 @@ def core_of(lead: Lead) -> str:
 
 def _joint_label(boat: Boat, lead: Lead, end: int) -> str:
     here = lead.ends[end - 1]
-    word = _JOINT_WORDS[lead.joints[end - 1]]
     if lead.cable:
-        return f"{lead.cable} {word} at {_plain(here.part)}, {_PIN_WORDS[core_of(lead)]}"
+        return f"{lead.cable} {_PIN_WORDS[core_of(lead)]} at {_plain(here.part)}"
+    word = _JOINT_WORDS[lead.joints[end - 1]]
     return f"{word} at {point_label(boat, here)}{_towards(boat, lead, end)}"
 
 
@@ -65,4 +65,4 @@ def _towards(boat: Boat, lead: Lead, end: int) -> str:
 
 
 def _plain(part: str) -> str:
-    return part.replace("-", " ").replace("_", " ")
+    return part.replace("-", " ")

@@ -20,6 +20,7 @@ from assistant.documents import (
     Scalar,
     choice_of,
     entries_of,
+    nearest,
     quantity_of,
     suggestion,
     text_of,
@@ -28,7 +29,7 @@ from assistant.errors import QuantityError, quote
 from assistant.quantities import parse_quantity
 from assistant.wiring.model import Part
 
-_ID = re.compile(r"[A-Za-z][A-Za-z0-9]*(?:[-_][A-Za-z0-9]+)*")
+_ID = re.compile(r"[A-Za-z][A-Za-z0-9]*(?:-[A-Za-z0-9]+)*")
 _LONGEST_ID = 30
 _UNIT_ENDINGS = frozenset({"v", "a", "ohm", "w", "f", "ah", "m", "s", "hz", "mm2", "c", "k"})
 _OWN_FIELDS = ("kind", "reach")
@@ -84,22 +85,26 @@ def _given(
     key: Scalar, fields: Mapping[str, tuple[Scalar, Node]], kind: Kind, problems: Problems
 ) -> dict[str, float]:
     given: dict[str, float] = {}
-    attempted: set[str] = set()
+    told: set[str] = set()
     for name, value in fields.values():
         if name.text in _OWN_FIELDS:
             continue
         candidates = _candidates(name.text, kind)
-        attempted.update(candidates)
+        before = len(problems)
         if not candidates:
             what = f"a {kind.name} has no value {quote(name.text)}"
             problems.add(name.mark, "unknown-value", what, suggestion(name.text, _short_names(kind)))
+            meant = nearest(name.text, _short_names(kind))
+            told.update(value for value in kind.values if _spoken(value) in meant)
         for value_name, number in _numbers(value, candidates, problems).items():
             if value_name in given:
                 what = f"{quote(name.text)} gives {_spoken(value_name)} again"
                 problems.add(name.mark, "value-twice", what, "keep one of the two")
             given[value_name] = number
+        if len(problems) > before:
+            told.update(candidates)
     for value_name, spec in kind.values.items():
-        if spec.default is None and value_name not in given and value_name not in attempted:
+        if spec.default is None and value_name not in given and value_name not in told:
             what = f"the {kind.name} {quote(key.text)} needs its {_spoken(value_name)}: {spec.about}"
             problems.add(key.mark, "missing-value", what, f'add "{_spoken(value_name)}: {_example(spec)}"')
     return given
@@ -166,7 +171,7 @@ def _pieces(
                 f"{quote(piece)} in {quote(text)} fits no value",
                 f"write it like {example}",
             )
-            continue
+            break
         spec = candidates[fitting[0]]
         try:
             found[fitting[0]] = parse_quantity(piece, spec.unit, low=spec.low, high=spec.high).value

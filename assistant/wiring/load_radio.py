@@ -95,7 +95,9 @@ def _controls(node: Node | None, problems: Problems) -> dict[str, Control]:
         kind = choice_of(body, ControlKind, problems)
         if key.text == TRANSMITTER:
             problems.add(key.mark, "id", f"the control {quote(key.text)}", "give it another name")
-        elif id_ok(key, "the control", problems) and kind is not None:
+        elif id_ok(key, "the control", problems):
+            # A control of unknown kind is still one that channels may name.
+            kind = kind or ControlKind.STICK
             found[key.text] = Control(id=key.text, kind=kind, rest=_RESTS[kind])
     return found
 

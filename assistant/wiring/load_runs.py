@@ -85,7 +85,9 @@ def _run(
     run: Node, parts: dict[str, Part], unread: frozenset[str], limits: Kind, problems: Problems
 ) -> list[Draft]:
     items = items_of(run, problems)
-    if isinstance(run, Sequence) and len(items) < _SHORTEST:
+    if not isinstance(run, Sequence):
+        return []
+    if len(items) < _SHORTEST:
         what = f"a run of {len(items)} entries"
         problems.add(
             run.mark,
