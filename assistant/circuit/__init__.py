@@ -1,0 +1,42 @@
+"""The circuit model: described wiring in, voltages and currents of healthy and faulty boats out."""
+
+from assistant.circuit.batch import Fault, Variant
+from assistant.circuit.meter import (
+    BEEP_OHM,
+    CHEAP_METER,
+    Accuracy,
+    Measurement,
+    MeterFunction,
+    MeterProfile,
+    half_width,
+    last_digit,
+    ohms_shown,
+    volts_shown,
+)
+from assistant.circuit.network import Network, build_network
+from assistant.circuit.solve import Phase, Solution, Solver, make_solver
+from assistant.circuit.state import BoatState, ready_state, rest_state
+
+__all__ = [
+    "BEEP_OHM",
+    "CHEAP_METER",
+    "Accuracy",
+    "BoatState",
+    "Fault",
+    "Measurement",
+    "MeterFunction",
+    "MeterProfile",
+    "Network",
+    "Phase",
+    "Solution",
+    "Solver",
+    "Variant",
+    "build_network",
+    "half_width",
+    "last_digit",
+    "make_solver",
+    "ohms_shown",
+    "ready_state",
+    "rest_state",
+    "volts_shown",
+]

@@ -1,0 +1,75 @@
+"""What a healthy boat would show at a reading: the typical value and an honest band around it.
+
+Healthy boats are drawn within the tolerances of their parts and solved together; the meter's own uncertainty is
+added evenly over its whole width.  The band leaves half a percent out on each side.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.circuit.meter import MeterFunction, MeterProfile, half_width
+
+Array = NDArray[np.float64]
+
+_OUTSIDE = 0.005
+_METER_STEPS = 8
+_NONE_SHARE = 0.05
+_NONE_V = 0.02
+
+
+class BandName(StrEnum):
+    """How a reading stands to its expectation."""
+
+    AS_EXPECTED = "as expected"
+    LOW = "low"
+    NONE = "none"
+    HIGH = "high"
+    REVERSED = "reversed"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Band:
+    """Healthy value and the limits that 99 % of healthy boats keep, in the unit of the reading."""
+
+    typical: float
+    low: float
+    high: float
+
+    def name(self, value: float) -> BandName:
+        """Return how `value` stands to the band.
+
+        >>> Band(typical=7.2, low=7.0, high=7.4).name(5.0).value
+        'low'
+        """
+        if self.low <= value <= self.high:
+            return BandName.AS_EXPECTED
+        if abs(value) <= max(_NONE_SHARE * abs(self.typical), _NONE_V):
+            return BandName.NONE
+        if self.low <= 0.0 <= self.high:
+            sign = 1.0 if self.typical >= 0.0 else -1.0
+            return BandName.HIGH if value * sign > 0.0 else BandName.REVERSED
+        if value * self.typical < 0.0:
+            return BandName.REVERSED
+        return BandName.LOW if abs(value) < abs(self.typical) else BandName.HIGH
+
+
+def band_of(values: Array, function: MeterFunction, profile: MeterProfile) -> Band:
+    """Return the band of what healthy boats would show.
+
+    Parameters
+    ----------
+    values : true values at the probes, the nominal boat first, shape (boats,).
+    """
+    finite = values[np.isfinite(values)]
+    if not len(finite):
+        return Band(typical=np.inf, low=np.inf, high=np.inf)
+    steps = (np.arange(_METER_STEPS) + 0.5) / _METER_STEPS * 2.0 - 1.0
+    shown = finite[:, None] + half_width(profile, function, finite)[:, None] * steps
+    low, high = np.quantile(shown, [_OUTSIDE, 1.0 - _OUTSIDE])
+    high = np.inf if len(finite) < len(values) else high
+    return Band(typical=float(values[0]), low=float(low), high=float(high))

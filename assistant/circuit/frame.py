@@ -1,0 +1,61 @@
+"""The network sorted for solving: elements grouped by how they are stamped."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.catalogue import Primitive
+from assistant.circuit.network import Network, is_changing
+from assistant.circuit.stamps import Group, make_group
+
+Index = NDArray[np.intp]
+_LINEAR = (Primitive.RESISTANCE, Primitive.EMF)
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """Groups of a network: `fixed` never change within a boat state, `gated` follow conditions or sticks.
+
+    `late` are the matrix slots between late nodes, the only ones that change after the early elimination.
+    """
+
+    network: Network
+    fixed: Group
+    gated: Group
+    legs: Group
+    motors: Group
+    draws: Group
+    diodes: Group
+    regulators: Group
+    late: Index
+    late_nodes: Index
+
+
+def make_frame(network: Network) -> Frame:
+    """Return the groups of a network."""
+
+    def members(*primitives: Primitive, changing: bool = True) -> list[int]:
+        return [
+            i
+            for i, e in enumerate(network.elements)
+            if e.primitive in primitives and is_changing(e, network.conditions) is changing
+        ]
+
+    pattern = network.pattern
+    late_nodes = [step.pivot for step in pattern.steps[pattern.early :]]
+    late = [slot for (a, b), slot in pattern.slots.items() if a in set(late_nodes) and b in set(late_nodes)]
+    return Frame(
+        network=network,
+        fixed=make_group(network, members(*_LINEAR, changing=False), 2),
+        gated=make_group(network, members(*_LINEAR), 2),
+        legs=make_group(network, members(Primitive.LEG), 3),
+        motors=make_group(network, members(Primitive.MOTOR), 2),
+        draws=make_group(network, members(Primitive.DRAW), 2),
+        diodes=make_group(network, members(Primitive.DIODE), 2),
+        regulators=make_group(network, members(Primitive.REGULATOR), 3),
+        late=np.array(sorted(late), dtype=np.intp),
+        late_nodes=np.array(late_nodes, dtype=np.intp),
+    )

@@ -1,0 +1,112 @@
+"""The meter as part of the network, and how far its display can be trusted.
+
+A voltmeter is a resistance between its probes: what it shows is the open voltage, divided between its own input and
+the resistance of the network as seen from the probes.  On a point that nothing holds it therefore shows what leaks
+in, which is how ghost voltages come about.  Ohms and continuity send a small current through whatever paths there
+are; the standing network is linear for such small voltages, so the resistance seen from the probes is the reading.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+from types import MappingProxyType
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.circuit.state import BoatState
+from assistant.wiring import Point
+
+Array = NDArray[np.float64]
+
+BEEP_OHM = 50.0
+
+
+class MeterFunction(StrEnum):
+    """What the meter is set to."""
+
+    DC_VOLTS = "DC volts"
+    OHMS = "ohms"
+    CONTINUITY = "continuity"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Accuracy:
+    """Uncertainty of a range: a share of the reading plus so many of its last digits."""
+
+    share: float
+    digits: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MeterProfile:
+    """What a meter has.
+
+    Attributes
+    ----------
+    functions : accuracy by function; a function it lacks is missing.
+    input_ohm : input resistance on volts (10 MΩ: OpenStax, seen).
+    counts : display counts of a range (2000 for a three-and-a-half digit meter).
+    largest_ohm : above this the display shows OL.
+    """
+
+    functions: Mapping[MeterFunction, Accuracy]
+    input_ohm: float = 10e6
+    counts: int = 2000
+    largest_ohm: float = 20e6
+
+
+CHEAP_METER = MeterProfile(
+    functions=MappingProxyType(
+        {
+            MeterFunction.DC_VOLTS: Accuracy(share=0.005, digits=2.0),  # typical, from memory
+            MeterFunction.OHMS: Accuracy(share=0.008, digits=2.0),  # data sheets, seen
+            MeterFunction.CONTINUITY: Accuracy(share=0.05, digits=2.0),  # common practice, no source
+        }
+    )
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, order=True)
+class Measurement:
+    """What is measured: function, where the red and the black probe go, and the boat state."""
+
+    function: MeterFunction
+    red: Point
+    black: Point
+    state: BoatState
+
+
+def last_digit(profile: MeterProfile, value: Array) -> Array:
+    """Return what the last digit of the display stands for, on the smallest decade range that holds `value`.
+
+    Ranges are 0.2, 2, 20, 200 … times the counts over 2000; the smallest volts range is 200 mV.
+
+    >>> float(last_digit(CHEAP_METER, np.array(11.1)))
+    0.01
+    """
+    full = 0.2 * profile.counts / 2000.0
+    decades = np.ceil(np.log10(np.maximum(np.abs(value), full) / full) - 1e-12)
+    return np.asarray(full * 10.0**decades / profile.counts)
+
+
+def half_width(profile: MeterProfile, function: MeterFunction, value: Array) -> Array:
+    """Return the largest error the meter's accuracy allows at a reading (same unit as the reading)."""
+    accuracy = profile.functions[function]
+    return accuracy.share * np.abs(value) + accuracy.digits * last_digit(profile, value)
+
+
+def volts_shown(open_volts: Array, source_ohm: Array, profile: MeterProfile) -> Array:
+    """Return what a voltmeter shows across an open voltage behind a resistance.
+
+    >>> round(float(volts_shown(np.array(12.0), np.array(1e6), CHEAP_METER)), 1)
+    10.9
+    """
+    return np.asarray(open_volts * profile.input_ohm / (profile.input_ohm + np.maximum(source_ohm, 0.0)))
+
+
+def ohms_shown(source_ohm: Array, profile: MeterProfile) -> Array:
+    """Return what an ohmmeter shows; infinite where the display reads OL."""
+    return np.where(source_ohm > profile.largest_ohm, np.inf, source_ohm)

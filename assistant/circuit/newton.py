@@ -1,0 +1,368 @@
+"""One steady state for fixed conditions: Newton's method over the smooth elements of all rows together.
+
+Equations of nodes that carry nothing changeable are eliminated once for the boat state; each step then touches only
+the few nodes with contacts, drives, motors, regulators and diodes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.catalogue import Primitive
+from assistant.circuit import devices
+from assistant.circuit.batch import Batch
+from assistant.circuit.elimination import eliminate, substitute
+from assistant.circuit.frame import Frame
+from assistant.circuit.network import is_moved
+from assistant.circuit.stamps import PAIR, Group
+
+Array = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+Rows = NDArray[np.intp]
+
+LEAK_S = 1e-9
+"""What every node leaks to the reference: 1 GΩ of dry insulation (common practice, no source)."""
+
+BLEED_S = 1e-6
+"""What a load leaks while it takes no current: 1 MΩ (common practice, no source)."""
+
+DIVIDER_S = 1e-4
+"""What a regulator's own divider draws at its output: 10 kΩ (common practice, no source)."""
+
+_SMALLEST_OHM = 1e-5
+_QUICK = 4
+_LONGER = 9
+_EASED = 22
+_HEAVIEST_S = 30.0
+_EASING = 0.32
+_CLOSE_V = 1e-7
+_STEADY_S = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class Plant:
+    """A batch in one boat state with everything that does not change already eliminated."""
+
+    frame: Frame
+    batch: Batch
+    values: Array
+    sources: Array
+    siemens: Array
+    amps: Array
+    shares: Mapping[int, Array]
+    highest_v: float
+
+    @classmethod
+    def of(cls, frame: Frame, batch: Batch, conditions: Flags, shares: Mapping[int, Array]) -> Plant:
+        """Return the plant for the conditions that hands have set.
+
+        `shares` is the share of the time that each channel's pulse is up, by channel number, shape (rows,).
+        """
+        pattern = frame.network.pattern
+        values = np.zeros((pattern.entries, batch.size))
+        sources = np.zeros((pattern.size, batch.size))
+        values[[step.diagonal for step in pattern.steps]] = LEAK_S
+        rows = np.arange(batch.size)
+        numbers = _numbers(frame, batch, frame.fixed, rows, np.zeros((0, batch.size)), shares)
+        present = _present(frame, batch, frame.fixed, rows, conditions)
+        siemens, amps = _source_branch(frame.fixed, numbers, present)
+        frame.fixed.stamp_branch(values, sources, PAIR, siemens, amps)
+        eliminate(pattern, values, sources, 0, pattern.early)
+        highest = float(numbers["volts"].sum(axis=0).max()) if "volts" in numbers else 0.0
+        return cls(frame, batch, values, sources, siemens, amps, shares, 1.0 + highest)
+
+
+@dataclass(frozen=True, slots=True)
+class Settled:
+    """Voltages (all nodes), element currents and motor speeds of some rows, and which found no steady state.
+
+    `factors` are the fully eliminated matrix entries at the solution.
+    """
+
+    volts: Array
+    amps: Array
+    speed: Array
+    failed: Flags
+    factors: Array
+
+
+def settle(plant: Plant, rows: Rows, conditions: Flags, travel: Array, guess: Array) -> Settled:
+    """Return the steady state of `rows` while `conditions` hold.
+
+    Parameters
+    ----------
+    conditions : shape (conditions, len(rows)).
+    travel : shape (inputs, len(rows)).
+    guess : voltages to start from, shape (nodes, len(rows)).
+    """
+    whole = _Settling(plant, rows, conditions, travel, guess).run(0, _QUICK)
+    for eased, steps in ((0, _LONGER), (_EASED, _LONGER)):
+        hard = np.flatnonzero(whole.failed)
+        if not len(hard):
+            break
+        start = guess[:, hard] if eased else whole.volts[:, hard]
+        again = _Settling(plant, rows[hard], conditions[:, hard], travel[:, hard], start).run(eased, steps)
+        whole.volts[:, hard] = again.volts
+        whole.amps[:, hard] = again.amps
+        whole.speed[:, hard] = again.speed
+        whole.factors[:, hard] = again.factors
+        whole.failed[hard] = again.failed
+    return whole
+
+
+def _numbers(
+    frame: Frame, batch: Batch, group: Group, rows: Rows, travel: Array, shares: Mapping[int, Array]
+) -> Mapping[str, Array]:
+    """Return the parameters of a group, each of shape (elements, rows); a slot's volts are the mean of its pulses."""
+    network = frame.network
+    columns: dict[str, list[Array]] = {}
+    for member in group.members:
+        element = network.elements[member]
+        if is_moved(element):
+            env: dict[str, Array] = {name: column[rows] for name, column in batch.values[element.part].items()}
+            for i, given in enumerate(network.inputs):
+                if given.part == element.part:
+                    env[f"{given.spec.name}.travel"] = travel[i]
+            curves = network.parts[element.part].kind.curves
+            found = {n: np.broadcast_to(f(env, curves), rows.shape) for n, f in element.parameters.items()}
+        else:
+            found = {
+                n: np.broadcast_to(column[rows] if column.ndim else column, rows.shape)
+                for n, column in batch.parameters[member].items()
+            }
+        if element.slot is not None:
+            found["volts"] = found["volts"] * shares[element.slot][rows]
+        for name, column in found.items():
+            columns.setdefault(name, []).append(column)
+    return _stacked(frame, group, columns, len(rows))
+
+
+def _stacked(frame: Frame, group: Group, columns: dict[str, list[Array]], rows: int) -> Mapping[str, Array]:
+    """Stack parameters; resistances and sources share a group, so a missing `volts` is 0."""
+    count = len(group)
+    if count and len(columns.get("volts", ())) not in (0, count):
+        volts = iter(columns["volts"])
+        zero = np.zeros(rows)
+        columns["volts"] = [
+            next(volts) if frame.network.elements[m].primitive is Primitive.EMF else zero for m in group.members
+        ]
+    return {name: np.stack(arrays) for name, arrays in columns.items()}
+
+
+def _present(frame: Frame, batch: Batch, group: Group, rows: Rows, conditions: Flags) -> Flags:
+    """Return where the elements of a group exist, shape (elements, rows)."""
+    present = batch.present[group.members][:, rows]
+    for i, member in enumerate(group.members):
+        element = frame.network.elements[member]
+        for c in element.when:
+            present[i] &= conditions[c]
+        for c in element.unless:
+            present[i] &= ~conditions[c]
+    return present
+
+
+def _source_branch(group: Group, numbers: Mapping[str, Array], present: Flags) -> tuple[Array, Array]:
+    """Return conductance and source current of resistances and EMFs."""
+    if not len(group):
+        empty = np.zeros((0, present.shape[1]))
+        return empty, empty
+    siemens = np.where(present, 1.0 / np.maximum(numbers["ohm"], _SMALLEST_OHM), 0.0)
+    volts = numbers.get("volts")
+    return siemens, np.zeros_like(siemens) if volts is None else -siemens * volts
+
+
+class _Settling:
+    """The working arrays of one call of `settle`."""
+
+    def __init__(self, plant: Plant, rows: Rows, conditions: Flags, travel: Array, guess: Array) -> None:
+        self.plant = plant
+        self.frame = plant.frame
+        self.batch = plant.batch
+        self.rows = rows
+        self.volts = guess.copy()
+        frame = self.frame
+        groups = (frame.gated, frame.legs, frame.motors, frame.draws, frame.diodes, frame.regulators)
+        self.numbers = {id(g): _numbers(frame, self.batch, g, rows, travel, plant.shares) for g in groups}
+        self.present = {id(g): _present(frame, self.batch, g, rows, conditions).astype(np.float64) for g in groups}
+        self.junction = frame.diodes.across(guess, 0, 1)
+        self.drawn = frame.draws.across(guess, 0, 1)
+        self.wish = np.zeros((len(frame.regulators), len(rows)))
+        self.values = plant.values[:, rows]
+        self.sources = plant.sources[:, rows]
+        self._stamp_linear()
+        self.base = self.values[frame.late]
+        self.base_sources = self.sources[frame.late_nodes]
+
+    def _stamp_linear(self) -> None:
+        frame = self.frame
+        gated = frame.gated
+        present = self.present[id(gated)] > 0.0
+        siemens, amps = _source_branch(gated, self.numbers[id(gated)], present)
+        gated.stamp_branch(self.values, self.sources, PAIR, siemens, amps)
+        if len(frame.legs):
+            siemens = self._leg_siemens()
+            frame.legs.stamp_branch(self.values, self.sources, self._leg_weights(), siemens, np.zeros_like(siemens))
+
+    def _leg_siemens(self) -> Array:
+        numbers = self.numbers[id(self.frame.legs)]
+        return np.asarray(self.present[id(self.frame.legs)] / np.maximum(numbers["ohm"], _SMALLEST_OHM))
+
+    def _leg_weights(self) -> Array:
+        duty = self.numbers[id(self.frame.legs)]["duty"]
+        return np.stack([duty, 1.0 - duty, -np.ones_like(duty)])
+
+    def run(self, eased: int, whole: int) -> Settled:
+        """Take eased and then whole Newton steps until all rows stand still.
+
+        Easing hangs a capacitor on every node and takes backward steps in time, each twice as long as the one
+        before, so that the circuit runs by itself into a state that is stable.
+        """
+        frame, pattern = self.frame, self.frame.network.pattern
+        pending = np.ones(len(self.rows), dtype=np.bool_)
+        diagonals = np.array([step.diagonal for step in pattern.steps[pattern.early :]], dtype=np.intp)
+        for number in range(eased + whole):
+            self.values[frame.late] = self.base
+            self.sources[frame.late_nodes] = self.base_sources
+            bent = self._stamp_curves()
+            before = self.volts[frame.late_nodes]
+            if number < eased:
+                weight = _HEAVIEST_S * _EASING**number
+                self.values[diagonals] += weight
+                self.sources[frame.late_nodes] += weight * before
+            eliminate(pattern, self.values, self.sources, pattern.early, len(pattern.steps))
+            substitute(pattern, self.values, self.sources, self.volts, pattern.early)
+            change = self.volts[frame.late_nodes] - before
+            pending = ~(np.abs(change).max(axis=0, initial=0.0) < _CLOSE_V) | bent
+            if number >= eased and not pending.any():
+                break
+            limit = self.plant.highest_v
+            self.volts[frame.late_nodes] = np.clip(self.volts[frame.late_nodes], -limit, limit)
+        substitute(pattern, self.values, self.sources, self.volts, 0)
+        failed = pending | ~np.isfinite(self.volts).all(axis=0)
+        amps, speed = self._currents()
+        return Settled(self.volts, amps, speed, failed, self.values)
+
+    def _stamp_curves(self) -> Flags:
+        """Add the nonlinear elements as they are near the present voltages; return which rows were held back."""
+        frame = self.frame
+        bent = np.zeros(len(self.rows), dtype=np.bool_)
+        if len(frame.motors):
+            across = frame.motors.across(self.volts, 0, 1)
+            amps, siemens = self._motor(across)
+            frame.motors.stamp_branch(self.values, self.sources, PAIR, siemens, amps - siemens * across)
+        if len(frame.draws):
+            bent |= self._stamp_draws()
+        if len(frame.diodes):
+            bent |= self._stamp_diodes()
+        if len(frame.regulators):
+            bent |= self._stamp_regulators()
+        return bent
+
+    def _motor(self, across: Array) -> tuple[Array, Array]:
+        n = self.numbers[id(self.frame.motors)]
+        present = self.present[id(self.frame.motors)]
+        amps, siemens, _ = devices.motor_current(
+            across, n["ohm"], n["idle_a"], n["rated_v"], n["rated_a"], n["load"]
+        )
+        return present * amps, present * siemens + _STEADY_S
+
+    def _draw(self, across: Array) -> tuple[Array, Array]:
+        n = self.numbers[id(self.frame.draws)]
+        present = self.present[id(self.frame.draws)]
+        amps, siemens = devices.draw_current(across, n["amps"], n["min_v"])
+        return present * amps + BLEED_S * across, present * siemens + BLEED_S
+
+    def _stamp_draws(self) -> Flags:
+        group = self.frame.draws
+        across = group.across(self.volts, 0, 1)
+        min_v = self.numbers[id(group)]["min_v"]
+        at = devices.tame(across, self.drawn, 0.5 * min_v, min_v)
+        bent = (np.abs(at - across) > _CLOSE_V) & (self.present[id(group)] > 0.0)
+        self.drawn = at
+        amps, siemens = self._draw(at)
+        group.stamp_branch(self.values, self.sources, PAIR, siemens, amps - siemens * at)
+        return np.asarray(bent.any(axis=0))
+
+    def _stamp_diodes(self) -> Flags:
+        group = self.frame.diodes
+        n = self.numbers[id(group)]
+        present = self.present[id(group)]
+        across = group.across(self.volts, 0, 1)
+        at = devices.tame_diode(across, self.junction, n["volts"], n["amps"], n["slope_v"])
+        bent = (np.abs(at - across) > _CLOSE_V) & (present > 0.0)
+        self.junction = at
+        amps, siemens = devices.diode_current(at, n["volts"], n["amps"], n["slope_v"])
+        group.stamp_branch(self.values, self.sources, PAIR, present * siemens, present * (amps - siemens * at))
+        return np.asarray(bent.any(axis=0))
+
+    def _stamp_regulators(self) -> Flags:
+        """Add regulators: the output current and the input current, each linear in the three node voltages."""
+        group = self.frame.regulators
+        n = self.numbers[id(group)]
+        present = self.present[id(group)]
+        vin, vout = group.across(self.volts, 0, 1), group.across(self.volts, 2, 1)
+        target, by_vin = devices.regulator_target(vin, n["set_v"], n["dropout_v"])
+        wish = (target - vout) / n["ohm"]
+        at = devices.tame(wish, self.wish, 0.0, n["limit_a"])
+        bent = (np.abs(at - wish) > devices.ROUND_A) & (present > 0.0)
+        self.wish = at
+        held, by_wish = devices.regulator_output(at, n["limit_a"])
+        held, by_wish = present * held, present * by_wish
+        by_in = by_wish * by_vin / n["ohm"]
+        by_out = -by_wish / n["ohm"] - present * DIVIDER_S
+        rest = held + by_wish * ((target - by_vin * vin) / n["ohm"] - at)
+        ratio, ratio_by_vin = devices.regulator_ratio(vin, target, by_vin, n["efficiency"])
+        self._stamp_regulator_lines(group, by_in, by_out, rest, ratio, held * ratio_by_vin, vin)
+        return np.asarray(bent.any(axis=0))
+
+    def _stamp_regulator_lines(
+        self, group: Group, by_in: Array, by_out: Array, rest: Array, ratio: Array, extra: Array, vin: Array
+    ) -> None:
+        out_slopes = np.stack([by_in, -by_in - by_out, by_out])
+        in_slopes = ratio * out_slopes + np.stack([extra, -extra, np.zeros_like(extra)])
+        in_rest = ratio * rest - extra * vin
+        slopes = np.stack([in_slopes, out_slopes - in_slopes, -out_slopes])
+        constants = np.stack([in_rest, rest - in_rest, -rest])
+        group.stamp_general(self.values, self.sources, slopes, constants)
+
+    def _currents(self) -> tuple[Array, Array]:
+        """Return the current of every element from its first to its second node, and motor speeds."""
+        frame = self.frame
+        amps = np.zeros((len(frame.network.elements), len(self.rows)))
+        speed = np.zeros_like(amps)
+        self._linear_currents(amps)
+        for group, curve in ((frame.motors, self._motor), (frame.draws, self._draw)):
+            if len(group):
+                amps[group.members] = curve(group.across(self.volts, 0, 1))[0]
+        if len(frame.motors):
+            n = self.numbers[id(frame.motors)]
+            across = frame.motors.across(self.volts, 0, 1)
+            *_, emf = devices.motor_current(across, n["ohm"], n["idle_a"], n["rated_v"], n["rated_a"], n["load"])
+            turning = devices.motor_speed(emf, n["ohm"], n["rated_v"], n["rated_a"])
+            speed[frame.motors.members] = self.present[id(frame.motors)] * turning
+        if len(frame.diodes):
+            n = self.numbers[id(frame.diodes)]
+            current, _ = devices.diode_current(self.junction, n["volts"], n["amps"], n["slope_v"])
+            amps[frame.diodes.members] = self.present[id(frame.diodes)] * current
+        if len(frame.regulators):
+            n = self.numbers[id(frame.regulators)]
+            held, _ = devices.regulator_output(self.wish, n["limit_a"])
+            amps[frame.regulators.members] = self.present[id(frame.regulators)] * held
+        return amps, speed
+
+    def _linear_currents(self, amps: Array) -> None:
+        frame = self.frame
+        if len(frame.legs):
+            weights = self._leg_weights()
+            inner = (weights * self.volts[frame.legs.nodes.T]).sum(axis=0)
+            amps[frame.legs.members] = self._leg_siemens() * inner
+        gated = frame.gated
+        siemens, source = _source_branch(gated, self.numbers[id(gated)], self.present[id(gated)] > 0.0)
+        amps[gated.members] = siemens * gated.across(self.volts, 0, 1) + source
+        fixed, plant = frame.fixed, self.plant
+        across = fixed.across(self.volts, 0, 1)
+        amps[fixed.members] = plant.siemens[:, self.rows] * across + plant.amps[:, self.rows]

@@ -1,0 +1,51 @@
+"""How everything a person sets is set: packs, levers, transmitter, sticks.
+
+Keys are ``part.setting`` (0 or 1) and control ids (-1 .. 1); a missing key stands at rest.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from assistant.wiring import Boat, SettingSort, settings_of
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class BoatState:
+    """A boat state as sorted pairs of key and value, so that equal states compare and hash equal."""
+
+    pairs: tuple[tuple[str, float], ...]
+
+    @classmethod
+    def of(cls, settings: Mapping[str, float]) -> BoatState:
+        """Return the state with these settings.
+
+        >>> BoatState.of({"b": 1.0, "a": 0.0}).pairs
+        (('a', 0.0), ('b', 1.0))
+        """
+        return cls(tuple(sorted((key, float(value)) for key, value in settings.items())))
+
+    def get(self, key: str) -> float:
+        """Return the value of a key, 0 when it is not set."""
+        return dict(self.pairs).get(key, 0.0)
+
+    def with_(self, changes: Mapping[str, float]) -> BoatState:
+        """Return the state with some settings changed."""
+        return BoatState.of({**dict(self.pairs), **changes})
+
+    def changes_to(self, other: BoatState) -> Mapping[str, float]:
+        """Return what has to be set to get from this state to the other."""
+        mine = dict(self.pairs)
+        return {key: value for key, value in other.pairs if mine.get(key) != value}
+
+
+def rest_state(boat: Boat) -> BoatState:
+    """Return the state in which everything rests: packs unplugged, switches and transmitter off, sticks centred."""
+    return BoatState.of({setting.id: setting.rest for setting in settings_of(boat)})
+
+
+def ready_state(boat: Boat) -> BoatState:
+    """Return the state ready to sail: everything plugged and switched on, controls at rest."""
+    hands = {s.id: s.high for s in settings_of(boat) if s.sort is not SettingSort.CONTROL}
+    return rest_state(boat).with_(hands)

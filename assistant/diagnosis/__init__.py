@@ -1,0 +1,38 @@
+"""Fault-finding by computed expectation: hypotheses, beliefs, next steps and verdicts."""
+
+from assistant.diagnosis.belief import Belief
+from assistant.diagnosis.diagnosis import Diagnosis
+from assistant.diagnosis.hypotheses import NO_HISTORY, History
+from assistant.diagnosis.model import (
+    Evidence,
+    Hypothesis,
+    ModeAt,
+    Outcome,
+    ReadingSeen,
+    RepairId,
+    SignQuery,
+    SignSeen,
+    Step,
+    StepKind,
+    Suspect,
+    Verdict,
+)
+
+__all__ = [
+    "NO_HISTORY",
+    "Belief",
+    "Diagnosis",
+    "Evidence",
+    "History",
+    "Hypothesis",
+    "ModeAt",
+    "Outcome",
+    "ReadingSeen",
+    "RepairId",
+    "SignQuery",
+    "SignSeen",
+    "Step",
+    "StepKind",
+    "Suspect",
+    "Verdict",
+]

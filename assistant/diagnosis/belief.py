@@ -1,0 +1,169 @@
+"""From evidence to probabilities.
+
+Each piece of evidence multiplies every cell (hypothesis at a severity) by how likely it is there.  No answer is ever
+trusted wholly: with a small chance it says nothing, so no cell ever drops to zero and a later answer can bring it
+back.  Beside the cells stands *unknown*, which expects nothing in particular.  The result is computed from all evidence
+at once, so its order does not matter and taking back an answer is exact.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.circuit import MeterFunction, half_width
+from assistant.diagnosis.model import Evidence, ReadingSeen, RepairId, SignSeen
+from assistant.diagnosis.normal import normal_density
+from assistant.diagnosis.table import FaultTable
+
+Array = NDArray[np.float64]
+Rows = NDArray[np.intp]
+
+MISREAD = 0.02
+"""Chance that a reading says nothing about the boat: probe, range, polarity or boat state (common practice)."""
+
+MISSEEN = 0.04
+"""The same for a sign (common practice, no source)."""
+
+UNKNOWN_SHARE = 0.01
+"""Prior share of troubles that no hypothesis describes (common practice, no source)."""
+
+MODEL_SHARE = 0.004
+MODEL_V = 0.003
+"""How far a real boat may stand off its description beyond tolerances (common practice, no source)."""
+
+OHM_SPREAD = 0.25
+OHM_FLOOR = 0.3
+"""Spread of an ohms reading in log units, and the ohms that probes and skin add (common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Belief:
+    """Probabilities after some evidence.
+
+    Attributes
+    ----------
+    cells : probability of each cell; with `unknown` they sum to 1.
+    factors : the factor of each piece of evidence on each cell, shape (evidence, cells).
+    unknown_factors : the same for *unknown*, shape (evidence,).
+    """
+
+    evidence: tuple[Evidence, ...]
+    cells: Array
+    unknown: float
+    prior: Array
+    factors: Array
+    unknown_factors: Array
+
+    def without(self, number: int) -> Belief:
+        """Return the belief with one piece of evidence withdrawn."""
+        kept = [i for i in range(len(self.evidence)) if i != number]
+        evidence = tuple(self.evidence[i] for i in kept)
+        return _combine(evidence, self.prior, self.factors[kept], self.unknown_factors[kept])
+
+    def surprise(self) -> float:
+        """Return the conflict of the evidence in bits: above 0 the pieces do not belong together.
+
+        ``log2(prod P(e_i) / P(e))`` (Jensen and others' conflict measure, from memory).
+        """
+        priors = np.append(self.prior * (1.0 - UNKNOWN_SHARE), UNKNOWN_SHARE)
+        factors = np.concatenate([self.factors, self.unknown_factors[:, None]], axis=1)
+        alone = factors @ priors
+        together = float((np.prod(factors, axis=0) * priors).sum())
+        return float(np.log2(alone).sum() - np.log2(max(together, 1e-300)))
+
+
+def believe(table: FaultTable, evidence: Sequence[Evidence]) -> Belief:
+    """Return the belief after `evidence`, in whatever order it came."""
+    weights = np.array([h.weight for h in table.hypotheses])
+    prior = weights[table.cells.owner] * table.cells.share
+    prior = prior / prior.sum()
+    factors = np.ones((len(evidence), len(prior)))
+    unknown = np.ones(len(evidence))
+    for i, piece in enumerate(evidence):
+        factors[i], unknown[i] = likelihood(table, piece)
+    return _combine(tuple(evidence), prior, factors, unknown)
+
+
+def _combine(evidence: tuple[Evidence, ...], prior: Array, factors: Array, unknown_factors: Array) -> Belief:
+    logs = np.log(factors).sum(axis=0) + np.log(prior * (1.0 - UNKNOWN_SHARE))
+    unknown_log = float(np.log(unknown_factors).sum() + np.log(UNKNOWN_SHARE))
+    top = max(float(logs.max()), unknown_log)
+    cells, unknown = np.exp(logs - top), float(np.exp(unknown_log - top))
+    total = float(cells.sum()) + unknown
+    return Belief(evidence, cells / total, unknown / total, prior, factors, unknown_factors)
+
+
+def likelihood(table: FaultTable, piece: Evidence) -> tuple[Array, float]:
+    """Return how likely a piece of evidence is on each cell, and on *unknown*.
+
+    Densities of readings are by volt, or by log unit for ohms.
+    """
+    if isinstance(piece, SignSeen):
+        return _sign_likelihood(table, piece)
+    return _reading_likelihood(table, piece)
+
+
+def _sign_likelihood(table: FaultTable, piece: SignSeen) -> tuple[Array, float]:
+    names = table.level_names(piece.query)
+    chances = table.state(piece.query.state).levels(piece.query)
+    chosen = [names.index(level) for level in piece.levels]
+    even = len(chosen) / len(names)
+    return (1.0 - MISSEEN) * chances[chosen].sum(axis=0) + MISSEEN * even, even
+
+
+def _reading_likelihood(table: FaultTable, piece: ReadingSeen) -> tuple[Array, float]:
+    state = table.state(piece.measurement.state)
+    values = state.values(piece.measurement)
+    if piece.measurement.function is MeterFunction.DC_VOLTS:
+        wide = 1.0 / volts_span(table)
+        sigma = spread_v(table, values)
+        density = normal_density(np.asarray(piece.value), values, sigma)
+    else:
+        wide = 1.0 / np.log(table.meter.largest_ohm / 1e-3)
+        density = _ohm_density(table, piece.value, values, wide)
+    density = np.where(np.isnan(values), wide, density)
+    return (1.0 - MISREAD) * state.mean_of_cells(density) + MISREAD * wide, float(wide)
+
+
+def volts_span(table: FaultTable) -> float:
+    """Return the width of the range in which a reading about which nothing is known may fall."""
+    return 2.4 * table.highest_v
+
+
+def spread_v(table: FaultTable, values: Array) -> Array:
+    """Return the standard deviation of a reading around each variant's value.
+
+    The meter's accuracy counts as a rectangular distribution (half-width over the square root of 3); the draws of
+    a cell stand for the tolerances and are joined by a kernel of half their spread.
+    """
+    cells = table.cells
+    usable = np.nan_to_num(values)
+    meter = half_width(table.meter, MeterFunction.DC_VOLTS, usable) / np.sqrt(3.0)
+    counts = np.bincount(cells.of_variant)
+    mean = np.add.reduceat(usable, cells.first) / counts
+    variance = np.add.reduceat((usable - mean[cells.of_variant]) ** 2, cells.first) / counts
+    kernel = 0.6 * np.sqrt(variance)[cells.of_variant]
+    return np.asarray(np.sqrt(meter**2 + kernel**2 + (MODEL_SHARE * np.abs(usable) + MODEL_V) ** 2))
+
+
+def _ohm_density(table: FaultTable, value: float, values: Array, wide: float) -> Array:
+    if np.isinf(value):
+        return np.where(np.isinf(values), 1.0, wide * 0.01)
+    finite = np.where(np.isinf(values), table.meter.largest_ohm, values)
+    seen = np.asarray(np.log(max(value, 0.0) + OHM_FLOOR))
+    close = normal_density(seen, np.log(np.maximum(finite, 0.0) + OHM_FLOOR), np.asarray(OHM_SPREAD))
+    return np.where(np.isinf(values), wide * 0.01, close)
+
+
+def repair_masses(table: FaultTable, belief: Belief) -> dict[RepairId | None, float]:
+    """Return the probability of each first repair; None stands for the healthy boat."""
+    by_hypothesis = np.bincount(table.cells.owner, weights=belief.cells, minlength=len(table.hypotheses))
+    masses: dict[RepairId | None, float] = {}
+    for hypothesis, mass in zip(table.hypotheses, by_hypothesis, strict=True):
+        key = hypothesis.repairs[0] if hypothesis.repairs else None
+        masses[key] = masses.get(key, 0.0) + float(mass)
+    return masses

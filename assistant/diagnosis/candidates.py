@@ -1,0 +1,100 @@
+"""What could be asked next: readings at points a probe reaches, and signs worth a look, in the states on offer.
+
+Readings are taken over each element between two reachable points next to each other (the drop over a joint, a wire, a
+switch) and from each point to the negative of its pack or of its own part.  Ohms only with all packs unplugged.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from assistant.catalogue import Reach, Side, terminal_of
+from assistant.circuit import BoatState, Measurement, MeterFunction, MeterProfile, Network
+from assistant.diagnosis.model import SignQuery
+from assistant.wiring import Boat, Point, points_of, reach_of
+
+
+def is_unplugged(boat: Boat, state: BoatState) -> bool:
+    """Tell whether every pack is unplugged in a state, so that ohms may be measured."""
+    return all(
+        state.get(f"{part.id}.{setting}") < 0.5
+        for part in boat.parts.values()
+        if part.kind.group == "pack"
+        for setting in part.kind.settings
+    )
+
+
+def probe_pairs(network: Network) -> tuple[tuple[Point, Point], ...]:
+    """Return the pairs of reachable points worth a reading, red first, each once."""
+    boat = network.boat
+    reachable = {p for p in points_of(boat) if reach_of(boat, p) is not Reach.SEALED}
+    pairs = dict.fromkeys((*_over_elements(network, reachable), *_to_negatives(network, reachable)))
+    seen: dict[frozenset[Point], tuple[Point, Point]] = {}
+    for pair in pairs:
+        if pair[0] != pair[1]:
+            seen.setdefault(frozenset(pair), pair)
+    return tuple(seen.values())
+
+
+def _over_elements(network: Network, reachable: set[Point]) -> Iterator[tuple[Point, Point]]:
+    """Yield the ends of every lead, of every joint and of every two-terminal part."""
+    boat = network.boat
+    for lead in boat.leads.values():
+        wire = (Point(part=lead.id, terminal="1"), Point(part=lead.id, terminal="2"))
+        chain = [p for p in (lead.ends[0], *wire, lead.ends[1]) if p in reachable]
+        if len(chain) > 1:
+            yield from zip(chain, chain[1:], strict=False)
+            yield chain[0], chain[-1]
+    for part in boat.parts.values():
+        terminals = [Point(part=part.id, terminal=t) for t in part.kind.through]
+        if len(terminals) == 2 and set(terminals) <= reachable:
+            yield terminals[0], terminals[1]
+
+
+def _to_negatives(network: Network, reachable: set[Point]) -> Iterator[tuple[Point, Point]]:
+    """Yield each point against the pack negative, and each live terminal against its own part's negatives."""
+    reference = network.nodes[-1]
+    for point in sorted(reachable):
+        if reference in reachable:
+            yield point, reference
+    for part in network.boat.parts.values():
+        own = [p for p in sorted(reachable) if p.part == part.id]
+        negatives = [p for p in own if _side(network.boat, p) is Side.NEGATIVE]
+        for point in own:
+            if _side(network.boat, point) is not Side.NEGATIVE:
+                yield from ((point, negative) for negative in _nearest(point, negatives))
+
+
+def _nearest(point: Point, negatives: Sequence[Point]) -> Sequence[Point]:
+    """Return the negative of the same socket where there is one, else all negatives of the part."""
+    if point.terminal[:1].isdigit():
+        return [n for n in negatives if n.terminal[:-1] == point.terminal[:-1]]
+    return [n for n in negatives if not n.terminal[:1].isdigit()]
+
+
+def _side(boat: Boat, point: Point) -> Side | None:
+    part = boat.parts.get(point.part)
+    terminal = terminal_of(part.kind, point.terminal) if part is not None else None
+    return terminal.side if terminal is not None else None
+
+
+def readings(
+    pairs: Sequence[tuple[Point, Point]], boat: Boat, states: Sequence[BoatState], meter: MeterProfile
+) -> Iterator[Measurement]:
+    """Yield the readings on offer: volts in live states, ohms in states with every pack unplugged."""
+    for state in states:
+        dead = is_unplugged(boat, state)
+        function = MeterFunction.OHMS if dead else MeterFunction.DC_VOLTS
+        if function in meter.functions:
+            for red, black in pairs:
+                yield Measurement(function=function, red=red, black=black, state=state)
+
+
+def looks(boat: Boat, states: Sequence[BoatState]) -> Iterator[SignQuery]:
+    """Yield the signs on offer in live states."""
+    for state in states:
+        if is_unplugged(boat, state):
+            continue
+        for part in boat.parts.values():
+            for sign in part.kind.signs:
+                yield SignQuery(part=part.id, sign=sign, state=state)

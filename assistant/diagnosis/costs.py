@@ -1,0 +1,60 @@
+"""What a step costs, in seconds of a person with cold hands and one meter (common practice, no source).
+
+Counted are setting the boat differently, moving probes, opening covers, unplugging, changing the range, and a
+surcharge for risk while motors turn.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from assistant.catalogue import Look, Reach
+from assistant.circuit import BoatState, Measurement, MeterFunction
+from assistant.wiring import Boat, SettingSort, reach_of, settings_of
+
+_READ = 12.0
+_PROBE = 6.0
+_RANGE = 4.0
+_REACH = {Reach.OPEN: 0.0, Reach.BEHIND_COVER: 25.0, Reach.SEALED: 240.0}
+_LOOK = {Look.SEE: 6.0, Look.HEAR: 6.0, Look.FEEL: 25.0, Look.SMELL: 10.0}
+_RUNNING = 4.0
+_CONFIRM_UNPLUGGED = 10.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bench:
+    """Where the person stands: the present boat state and where the probes were last."""
+
+    state: BoatState
+    last: Measurement | None
+
+
+def state_seconds(boat: Boat, before: BoatState, after: BoatState) -> float:
+    """Return what it costs to bring the boat from one state to another."""
+    changes = before.changes_to(after)
+    seconds = 0.0
+    for setting in settings_of(boat):
+        if setting.id in changes:
+            seconds += setting.seconds
+        if setting.sort is SettingSort.CONTROL and after.get(setting.id) != setting.rest:
+            seconds += _RUNNING
+    return seconds
+
+
+def reading_seconds(boat: Boat, measurement: Measurement, bench: Bench) -> float:
+    """Return what a reading costs from where the person stands."""
+    seconds = _READ + state_seconds(boat, bench.state, measurement.state)
+    last = bench.last
+    for mine, other in ((measurement.red, last and last.red), (measurement.black, last and last.black)):
+        if mine != other:
+            seconds += _PROBE + _REACH[reach_of(boat, mine)]
+    if last is None or last.function is not measurement.function:
+        seconds += _RANGE
+    if measurement.function is not MeterFunction.DC_VOLTS:
+        seconds += _CONFIRM_UNPLUGGED
+    return seconds
+
+
+def look_seconds(boat: Boat, look: Look, state: BoatState, bench: Bench) -> float:
+    """Return what looking, listening or feeling costs from where the person stands."""
+    return _LOOK[look] + state_seconds(boat, bench.state, state)

@@ -1,0 +1,55 @@
+"""Why a step was chosen, in words, from the same numbers that chose it."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from assistant.diagnosis.belief import Belief
+from assistant.diagnosis.choose import Field, field_of, forecast, sign_outcomes
+from assistant.diagnosis.model import Step
+from assistant.diagnosis.table import FaultTable
+from assistant.wiring import Boat, label_of
+
+_NAMED = 3
+_SIDED = 0.7
+
+
+def why_step(table: FaultTable, belief: Belief, step: Step, boat: Boat) -> str:
+    """Return one or two sentences on what the outcomes of a step would leave."""
+    field = field_of(table, belief)
+    outcomes = _outcomes(table, field, step)
+    by_outcome = (outcomes * field.weights).sum(axis=1)
+    likeliest = int(np.argmax(by_outcome))
+    mass = np.bincount(field.repairs, weights=field.weights, minlength=field.count)
+    there = np.bincount(field.repairs, weights=field.weights * outcomes[likeliest], minlength=field.count)
+    share = there / np.maximum(mass, 1e-12)
+    names = _repair_names(table, field, boat)
+    order = np.argsort(-mass, kind="stable")
+    inside = [names[i] for i in order if share[i] >= _SIDED]
+    outside = [names[i] for i in order if share[i] <= 1.0 - _SIDED]
+    if not inside or not outside:
+        return f"It says most about what is left: {_listed([names[i] for i in order])}."
+    return f"It tells {_listed(inside)} from {_listed(outside)}."
+
+
+def _outcomes(table: FaultTable, field: Field, step: Step) -> np.ndarray:
+    if step.measurement is not None:
+        return forecast(table, field, step.measurement).outcomes(field)
+    assert step.query is not None, "a step reads or looks"
+    return sign_outcomes(table, field, step.query)
+
+
+def _repair_names(table: FaultTable, field: Field, boat: Boat) -> list[str]:
+    names = [""] * field.count
+    for cell, repair in zip(field.cells, field.repairs, strict=True):
+        repairs = table.hypotheses[table.cells.owner[cell]].repairs
+        names[repair] = label_of(boat, repairs[0].place) if repairs else "a healthy boat"
+    return names
+
+
+def _listed(names: list[str]) -> str:
+    shown = names[:_NAMED]
+    more = len(names) - len(shown)
+    if more:
+        return f"{', '.join(shown)} and {more} more"
+    return " and ".join(shown) if len(shown) < 3 else f"{', '.join(shown[:-1])} and {shown[-1]}"

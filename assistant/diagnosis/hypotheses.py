@@ -1,0 +1,105 @@
+"""Every story of what may be wrong, with its prior weight.
+
+Each fault mode of each part, wire and joint is one hypothesis; its weight is the kind's proneness times the share of
+the mode.  What is known about the boat's history then raises weights: among field reports of such troubles, the thing
+last touched, moved or bought was guilty in about 30 of 93, so its places together are raised to that share.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from types import MappingProxyType
+
+import numpy as np
+
+from assistant.catalogue import FaultSpec, Kind, Severity
+from assistant.circuit import Network
+from assistant.diagnosis.model import Hypothesis, ModeAt, RepairId
+from assistant.wiring import Boat
+
+TOUCHED_SHARE = 30.0 / 93.0
+"""Share of troubles found at what was last touched (field reports, n = 93, biased towards hard faults)."""
+
+HEALTHY_SHARE = 0.03
+"""Prior share of boats that are well although someone complains (common practice, no source)."""
+
+SEVERITY_STEPS_LOG = 7
+SEVERITY_STEPS_EVEN = 4
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class History:
+    """What is known beforehand: parts or leads last touched, and repairs of earlier cases with their count."""
+
+    touched: frozenset[str] = frozenset()
+    past: Mapping[RepairId, int] = field(default_factory=lambda: MappingProxyType({}))
+
+
+NO_HISTORY = History()
+
+
+def single_faults(network: Network, history: History = NO_HISTORY) -> tuple[Hypothesis, ...]:
+    """Return the healthy boat first, then every single fault; weights sum to 1."""
+    found = [
+        _hypothesis(part, kind, fault)
+        for part, kind in ((p.id, p.kind) for p in network.parts.values())
+        for fault in kind.faults.values()
+        if not fault.consequence_only and fault.share > 0.0
+    ]
+    found = _weighed(found, network.boat, history)
+    total = sum(h.weight for h in found) or 1.0
+    healthy = Hypothesis(modes=(), repairs=(), severities=(0.0,), weight=HEALTHY_SHARE)
+    return (healthy, *(replace(h, weight=h.weight * (1.0 - HEALTHY_SHARE) / total) for h in found))
+
+
+def _hypothesis(part: str, kind: Kind, fault: FaultSpec) -> Hypothesis:
+    shares = sum(f.share for f in kind.faults.values() if not f.consequence_only)
+    return Hypothesis(
+        modes=(ModeAt(part=part, mode=fault.name),),
+        repairs=(RepairId(place=part, action=fault.action),),
+        severities=severity_grid(fault.severity),
+        weight=kind.weight * fault.share / shares,
+    )
+
+
+def severity_grid(severity: Severity | None) -> tuple[float, ...]:
+    """Return the severities at which a fault mode is simulated, evenly or log-evenly over its range.
+
+    >>> from assistant.quantities import Unit
+    >>> severity_grid(Severity(unit=Unit.OHM, low=1.0, high=1e6, log=True))[:2]
+    (1.0, 10.0)
+    """
+    if severity is None:
+        return (0.0,)
+    if severity.log:
+        grid = np.geomspace(severity.low, severity.high, SEVERITY_STEPS_LOG)
+    else:
+        grid = np.linspace(severity.low, severity.high, SEVERITY_STEPS_EVEN)
+    return tuple(float(s) for s in grid)
+
+
+def _weighed(found: Sequence[Hypothesis], boat: Boat, history: History) -> list[Hypothesis]:
+    """Return the hypotheses with weights raised by the boat's own past and by what was touched last."""
+    raised = [replace(h, weight=h.weight * (1.0 + history.past.get(h.repairs[0], 0))) for h in found]
+    if not history.touched:
+        return raised
+    near = places_near(boat, history.touched)
+    inside = sum(h.weight for h in raised if h.modes[0].part in near)
+    outside = sum(h.weight for h in raised) - inside
+    if inside <= 0.0 or inside >= TOUCHED_SHARE * (inside + outside):
+        return raised
+    factor = TOUCHED_SHARE / (1.0 - TOUCHED_SHARE) * outside / inside
+    return [replace(h, weight=h.weight * factor) if h.modes[0].part in near else h for h in raised]
+
+
+def places_near(boat: Boat, touched: frozenset[str]) -> frozenset[str]:
+    """Return the touched parts and leads with the leads and joints that end at them."""
+    near = set(touched)
+    for lead in boat.leads.values():
+        if lead.id in touched:
+            near.update((f"{lead.id}@1", f"{lead.id}@2"))
+        for number, end in enumerate(lead.ends, start=1):
+            if end.part in touched:
+                near.update((lead.id, f"{lead.id}@{number}"))
+    return frozenset(near)

@@ -1,0 +1,134 @@
+"""Nouns of the diagnosis: hypotheses, evidence, steps, verdicts.  All plain frozen values."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+
+from assistant.catalogue import Action
+from assistant.circuit import BoatState, Measurement
+from assistant.circuit.expectation import Band
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, order=True)
+class RepairId:
+    """What cures: an action at a place (part, wire or joint id)."""
+
+    place: str
+    action: Action
+
+    def __str__(self) -> str:
+        return f"{self.action} {self.place}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ModeAt:
+    """A fault mode at a part, without severity."""
+
+    part: str
+    mode: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hypothesis:
+    """One story of what is wrong: no mode (healthy), one, or several that came together or one after the other.
+
+    `modes` names causes first, their consequences after them; `repairs` in the same order.
+    `weight` is the prior mass before evidence (not normalised).
+    """
+
+    modes: tuple[ModeAt, ...]
+    repairs: tuple[RepairId, ...]
+    severities: tuple[float, ...]
+    weight: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SignQuery:
+    """A sign to look, listen or feel for: which sign of which part in which boat state."""
+
+    part: str
+    sign: str
+    state: BoatState
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReadingSeen:
+    """Evidence: a reading (SI unit of its function; ``inf`` for OL)."""
+
+    measurement: Measurement
+    value: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SignSeen:
+    """Evidence: a sign showed at one of several levels (more than one when the person is not sure)."""
+
+    query: SignQuery
+    levels: tuple[str, ...]
+
+
+Evidence = ReadingSeen | SignSeen
+
+
+class StepKind(StrEnum):
+    """What a person is asked to do next."""
+
+    READ = "read"
+    LOOK = "look"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """A proposed next step.
+
+    Attributes
+    ----------
+    measurement, band : for READ. `band` is the healthy expectation.
+    query, levels : for LOOK; the possible levels with their words.
+    gain_bits : expected information about the repair.
+    seconds : cost.
+    """
+
+    kind: StepKind
+    measurement: Measurement | None
+    band: Band | None
+    query: SignQuery | None
+    levels: Mapping[str, str]
+    gain_bits: float
+    seconds: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Suspect:
+    """A repair still in question.
+
+    `modes` are the fault modes behind it, likeliest first; `follow_ups` are what has to be mended after it, because
+    it suffered from it.
+    """
+
+    repair: RepairId
+    probability: float
+    modes: tuple[ModeAt, ...]
+    follow_ups: tuple[RepairId, ...]
+
+
+class Outcome(StrEnum):
+    """How far the hunt has come."""
+
+    OPEN = "open"
+    SOLE = "sole"  # one repair, confirmed
+    GROUP = "group"  # several repairs that no available step separates
+    HEALTHY = "healthy"  # the boat as read shows no fault
+    UNKNOWN = "unknown"  # nothing modelled explains the answers
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Verdict:
+    """The state of the hunt: outcome, the repairs left in falling probability, and what explains nothing."""
+
+    outcome: Outcome
+    suspects: tuple[Suspect, ...]
+    healthy: float
+    unknown: float

@@ -1,0 +1,101 @@
+"""From solved circuits to what a person sees, hears and feels.
+
+A sign is cut out of a computed quantity of its part.  Near a cut people disagree, so levels are soft; while something
+alternates for ever, the restless level shows; and where direct current alone cannot tell (a servo that twitches from
+noise), the kind's chance says how often it does.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.catalogue import NOISE, SignSpec
+from assistant.circuit import Network, Phase, Solution, Variant
+from assistant.circuit.batch import values_of
+from assistant.diagnosis.model import SignQuery
+from assistant.diagnosis.normal import normal_cdf
+
+Array = NDArray[np.float64]
+
+
+def sign_levels(spec: SignSpec) -> tuple[str, ...]:
+    """Return the levels of a sign: the cut ones in order, then the restless and the chance level if it has them."""
+    extra = dict.fromkeys(level for level in (spec.restless_level, spec.chance_level) if level)
+    return (*spec.levels, *(level for level in extra if level not in spec.levels))
+
+
+def sign_probabilities(
+    network: Network, solution: Solution, query: SignQuery, variants: Sequence[Variant], draws: int
+) -> Array:
+    """Return the probability of each level on each variant, shape (levels, variants)."""
+    spec = network.parts[query.part].kind.signs[query.sign]
+    measures = [_measures(network, phase, query.part, variants, draws) for phase in (solution.phase, solution.other)]
+    curves = network.parts[query.part].kind.curves
+    cuts = [cut(measures[0], curves) for cut in spec.cuts]
+    soft = [_soft_levels(spec, spec.of(m, curves), cuts, len(variants)) for m in measures]
+    chances = np.zeros((len(sign_levels(spec)), len(variants)))
+    chances[: len(spec.levels)] = 0.5 * (soft[0] + soft[1])
+    _add_restless(network, solution, query, spec, soft, chances)
+    if spec.chance is not None and spec.chance_level:
+        chance = np.clip(spec.chance(measures[0], curves), 0.0, 1.0)
+        chances *= 1.0 - chance
+        chances[sign_levels(spec).index(spec.chance_level)] += chance
+    chances[:, solution.failed] = 1.0 / len(chances)
+    return chances
+
+
+def _soft_levels(spec: SignSpec, quantity: Array, cuts: Sequence[Array], size: int) -> Array:
+    """Return the probability of each cut level; `blur` is the relative softness of a cut (two sigma)."""
+    largest = max((float(np.abs(c).max()) for c in cuts), default=1.0)
+    above = [np.ones(size)]
+    for cut in cuts:
+        softness = 0.5 * spec.blur * np.maximum(np.abs(cut), 0.1 * largest)
+        above.append(np.broadcast_to(normal_cdf((quantity - cut) / np.maximum(softness, 1e-9)), (size,)))
+    above.append(np.zeros(size))
+    return np.maximum(-np.diff(np.stack(above), axis=0), 0.0)
+
+
+def _add_restless(
+    network: Network, solution: Solution, query: SignQuery, spec: SignSpec, soft: Sequence[Array], chances: Array
+) -> None:
+    if not spec.restless_level:
+        return
+    restless = soft[0].argmax(axis=0) != soft[1].argmax(axis=0)
+    for number, condition in enumerate(network.conditions):
+        if condition.part == query.part and condition.name in spec.restless:
+            restless |= solution.restless[number]
+    chances[:, restless] = 0.0
+    chances[sign_levels(spec).index(spec.restless_level), restless] = 1.0
+
+
+def _measures(
+    network: Network, phase: Phase, part: str, variants: Sequence[Variant], draws: int
+) -> Mapping[str, Array]:
+    """Return the named quantities a sign of `part` may be made of, each of shape (variants,)."""
+    measures = _own_measures(network, phase, part, variants, draws)
+    noise = np.zeros(len(variants))
+    for other in network.parts.values():
+        if other.kind.noise is not None:
+            noise = noise + other.kind.noise(_own_measures(network, phase, other.id, variants, draws), other.kind.curves)
+    return {**measures, NOISE: noise}
+
+
+def _own_measures(
+    network: Network, phase: Phase, part: str, variants: Sequence[Variant], draws: int
+) -> dict[str, Array]:
+    measures: dict[str, Array] = dict(values_of(network, part, variants, draws=draws))
+    for number in network.elements_of(part):
+        element = network.elements[number]
+        measures[f"{element.name}.amps"] = phase.amps[number]
+        measures[f"{element.name}.speed"] = phase.speed[number]
+        measures[f"{element.name}.volts"] = phase.volts[element.nodes[0]] - phase.volts[element.nodes[1]]
+    for number, condition in enumerate(network.conditions):
+        if condition.part == part:
+            measures[condition.name] = phase.conditions[number].astype(np.float64)
+    for number, given in enumerate(network.inputs):
+        if given.part == part:
+            measures[f"{given.spec.name}.travel"] = phase.travel[number]
+    return measures
