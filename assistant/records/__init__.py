@@ -1,7 +1,7 @@
 """What is kept and what is brought along: cases on file, the knowledge base, the example boats."""
 
 from assistant.records.journal import Journal, create_journal, open_journal, read_case
-from assistant.records.library import example_boats, knowledge_digest, knowledge_files
+from assistant.records.library import boats_in, example_boats, knowledge_digest, knowledge_files, title_of
 from assistant.records.lines import Closing, Contents, Header, Json, encode, read_contents
 from assistant.records.store import CaseStore, Summary, default_folder
 
@@ -13,6 +13,7 @@ __all__ = [
     "Journal",
     "Json",
     "Summary",
+    "boats_in",
     "create_journal",
     "default_folder",
     "encode",
@@ -22,4 +23,5 @@ __all__ = [
     "open_journal",
     "read_case",
     "read_contents",
+    "title_of",
 ]

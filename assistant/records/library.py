@@ -6,11 +6,16 @@ program also runs out of an archive.
 """
 
 import hashlib
+import re
 from collections.abc import Iterator, Mapping
 from importlib.resources import files
 from importlib.resources.abc import Traversable
 from pathlib import Path
 from types import MappingProxyType
+from typing import Final
+
+_TITLE: Final = re.compile(r"^boat:[ \t]*(\S.*?)[ \t]*(?:#.*)?$", re.MULTILINE)
+_TITLE_WITHIN: Final = 8192
 
 
 def knowledge_files(root: Traversable | None = None) -> Mapping[str, str]:
@@ -70,12 +75,50 @@ def example_boats(root: Traversable | None = None) -> Mapping[str, Traversable]:
     FileNotFoundError
         When there is no folder `cases`.
     """
-    boats = {
+    return _yaml_in(_folder(root, "cases"))
+
+
+def boats_in(folder: Path) -> Mapping[str, Traversable]:
+    """Return the wiring descriptions in a folder: YAML files with a line that begins with ``boat:``.
+
+    Parameters
+    ----------
+    folder
+        Where to look; not in folders below it. One that cannot be read has none.
+
+    Returns
+    -------
+    Mapping[str, Traversable]
+        Files by their name without `.yaml`, in order of the name.
+    """
+    try:
+        found = _yaml_in(folder)
+    except OSError:
+        return MappingProxyType({})
+    return MappingProxyType({name: file for name, file in found.items() if title_of(file)})
+
+
+def title_of(file: Traversable) -> str:
+    """Return the name that a wiring description gives its boat; empty when it is none or cannot be read.
+
+    Only its first lines are looked at: whether it is sound is seen when it is loaded.
+    """
+    try:
+        with file.open("rb") as stream:
+            head = stream.read(_TITLE_WITHIN)
+    except OSError:
+        return ""
+    named = _TITLE.search(head.decode("utf-8", "replace"))
+    return named[1].strip().strip("\"'") if named else ""
+
+
+def _yaml_in(folder: Traversable) -> Mapping[str, Traversable]:
+    files = {
         entry.name.removesuffix(".yaml"): entry
-        for entry in _folder(root, "cases").iterdir()
-        if entry.is_file() and entry.name.endswith(".yaml")
+        for entry in folder.iterdir()
+        if entry.name.endswith(".yaml") and entry.is_file()
     }
-    return MappingProxyType(dict(sorted(boats.items())))
+    return MappingProxyType(dict(sorted(files.items())))
 
 
 def _folder(root: Traversable | None, name: str) -> Traversable:

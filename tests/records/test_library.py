@@ -4,7 +4,14 @@ from pathlib import Path
 
 import pytest
 
-from assistant.records import example_boats, knowledge_digest, knowledge_files, library
+from assistant.records import (
+    boats_in,
+    example_boats,
+    knowledge_digest,
+    knowledge_files,
+    library,
+    title_of,
+)
 
 FILES = {
     "knowledge/sources.yaml": "sources: {}\n",
@@ -76,3 +83,18 @@ def test_the_digest_changes_with_any_text_and_any_name_but_not_with_the_order() 
     ]
     assert knowledge_digest(dict(reversed(texts.items()))) == knowledge_digest(texts)
     assert len({knowledge_digest(texts), *map(knowledge_digest, others)}) == 4
+
+
+def test_boats_of_a_folder_are_the_files_that_name_one(tmp_path: Path) -> None:
+    texts = {
+        "teal.yaml": b"# wiring\nboat: Teal   # the old one\nparts: {}\n",
+        "grebe.yaml": b"boat: 'Great Grebe'\n",
+        "shopping.yaml": b"list:\n  boat: no\n",
+        "broken.yaml": b"\xff\xfe\x00",
+        "coot.txt": b"boat: Coot\n",
+    }
+    for name, data in texts.items():
+        (tmp_path / name).write_bytes(data)
+    (tmp_path / "folder.yaml").mkdir()
+    assert [title_of(file) for file in boats_in(tmp_path).values()] == ["Great Grebe", "Teal"]
+    assert boats_in(tmp_path / "absent") == {}
