@@ -1,0 +1,32 @@
+"""The terminal at the lakeside: screens, prompts and the loop of one case."""
+
+from assistant.console.case import Hunt, Left, run_case
+from assistant.console.choose import Choice, find_choice
+from assistant.console.page import Page, clean, glyphs_for
+from assistant.console.pick import pick
+from assistant.console.question import prompt_words, question_lines
+from assistant.console.say import Seen, error_lines
+from assistant.console.terminal import CursorTerminal, PlainTerminal, Terminal, open_terminal
+from assistant.console.values import expected_words, reading_words
+
+__all__ = [
+    "Choice",
+    "CursorTerminal",
+    "Hunt",
+    "Left",
+    "Page",
+    "PlainTerminal",
+    "Seen",
+    "Terminal",
+    "clean",
+    "error_lines",
+    "expected_words",
+    "find_choice",
+    "glyphs_for",
+    "open_terminal",
+    "pick",
+    "prompt_words",
+    "question_lines",
+    "reading_words",
+    "run_case",
+]

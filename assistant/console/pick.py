@@ -1,0 +1,66 @@
+"""Asking which boat, symptom or case: a list by number, where part of a name or own words do as well."""
+
+from collections.abc import Iterator, Sequence
+from typing import Final
+
+from rich.text import Text
+
+from assistant.console.choose import Choice, find_choice
+from assistant.console.page import Page, clean
+from assistant.console.terminal import Terminal
+
+__all__ = ["pick"]
+
+_ABOUT_FROM: Final = 60
+
+
+def pick(question: str, choices: Sequence[Choice], terminal: Terminal) -> str:
+    """Return the key of the entry that a person picks.
+
+    Parameters
+    ----------
+    question
+        What to ask.
+    choices
+        The list, the likeliest first; Enter takes that one once the list was narrowed by words.
+    terminal
+        Where to ask.
+
+    Raises
+    ------
+    EOFError
+        When the person leaves.
+    """
+    shown, narrowed = tuple(choices), False
+    terminal.show(_list(question, shown, terminal.page, enter=False))
+    while True:
+        try:
+            typed = clean(terminal.ask(f"1-{len(shown)}, or words > ", [c.title for c in choices])).strip()
+        except KeyboardInterrupt:
+            terminal.show([Text("Dropped. Ctrl-D leaves.")])
+            continue
+        if not typed and narrowed:
+            return shown[0].key
+        found = find_choice(typed, shown)
+        if not found.choices and narrowed:
+            found = find_choice(typed, choices)
+        if found.sure:
+            terminal.show(terminal.page.wrap(f"{found.choices[0].title}."))
+            return found.choices[0].key
+        if found.choices:
+            shown, narrowed = found.choices, True
+            terminal.show(_list("Do you mean", shown, terminal.page, enter=True))
+        else:
+            shown, narrowed = tuple(choices), False
+            said = f"Nothing here is like {typed[:30]!r}." if typed else "Nothing was typed."
+            terminal.show(terminal.page.wrap(f"{said} Type a number, part of a line, or what you see."))
+            terminal.show(_list(question, shown, terminal.page, enter=False))
+
+
+def _list(question: str, choices: Sequence[Choice], page: Page, *, enter: bool) -> Iterator[Text]:
+    yield from page.wrap(question, style="question")
+    for number, choice in enumerate(choices, start=1):
+        about = f": {choice.about}" if choice.about and page.width >= _ABOUT_FROM else ""
+        likely = enter and number == 1
+        text = f"{choice.title}{about}{' (Enter)' if likely else ''}"
+        yield from page.wrap(text, first=f"{number:>2}  ", style="likely" if likely else "")

@@ -1,0 +1,112 @@
+"""What is said outside the question screen: cautions, texts, the conclusion, what was understood."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from rich.text import Text
+
+from assistant.circuit.expectation import BandName
+from assistant.console.page import Page
+from assistant.dialogue import Conclude, Show, Unable, Warn
+from assistant.dialogue.answers import Chosen, Given
+from assistant.errors import LeadlineError
+
+__all__ = ["Seen", "error_lines", "event_lines", "help_lines", "seen_lines", "understood"]
+
+WORDS: Final = (
+    ("why", "why this is asked"),
+    ("how", "how to do it safely"),
+    ("back", "take the last answer back; as often as wanted"),
+    ("skip", "leave this question open"),
+    ("can't reach", "the point cannot be touched"),
+    ("don't know", "you cannot tell"),
+    ("comes and goes", "it changes while you look"),
+    ("show", "the wiring and all readings so far"),
+    ("note ...", "keep a remark with the case"),
+    ("save", "leave; the case can be gone on with"),
+)
+"""The words that are understood at any time."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Seen:
+    """A reading or sign so far, in words.
+
+    Attributes
+    ----------
+    what : where or of what.
+    shown : what was read or seen.
+    expect : what a healthy boat shows.
+    band : how it stands to that, for a reading.
+    """
+
+    what: str
+    shown: str
+    expect: str = ""
+    band: BandName | None = None
+
+
+def event_lines(event: Show | Warn | Conclude, page: Page) -> Iterator[Text]:
+    """Yield the lines of anything said but a question."""
+    match event:
+        case Warn():
+            prefix = "Caution: " if page.plain else "! "
+            yield from page.wrap(event.text, first=prefix, rest="" if page.plain else "! ", style="caution")
+        case Show():
+            yield from page.paragraphs(event.text)
+        case Conclude():
+            yield from _conclusion(event, page)
+
+
+def understood(given: Given, options: Sequence[tuple[str, str]]) -> str:
+    """Return what an answer was taken for; nothing for readings, which the hunt compares, and for free words.
+
+    Parameters
+    ----------
+    given
+        The answer as read.
+    options
+        Key and text of each answer that was offered.
+    """
+    match given:
+        case Chosen():
+            return f"I take it: {dict(options).get(given.key, given.key)}."
+        case Unable():
+            return f"I take it: {given}."
+        case _:
+            return ""
+
+
+def help_lines(page: Page) -> Iterator[Text]:
+    """Yield the words that are understood at any time, and the keys."""
+    yield Text("Words, at any time:")
+    for word, about in WORDS:
+        yield from page.wrap(about, first=f"  {word:<15} ")
+    keys = "Ctrl-C drops what you are typing. Ctrl-D saves and leaves."
+    yield from page.wrap("Doubt beside a point: the fault may lie between the point before and this one.")
+    yield from page.wrap("R and B in the feed: where red and black go. ! before a reading: not as expected.")
+    yield from page.wrap(keys if page.plain else f"{keys} F1 how, F2 why, F3 back, F4 show. Tab completes.")
+
+
+def seen_lines(seen: Sequence[Seen], page: Page) -> Iterator[Text]:
+    """Yield all readings and signs so far."""
+    yield Text("So far:" if seen else "Nothing read or seen so far.", "heading")
+    for number, one in enumerate(seen, start=1):
+        off = one.band is not None and one.band is not BandName.AS_EXPECTED
+        standing = f" ({one.band})" if one.band is not None else ""
+        expect = f", expect {one.expect}" if one.expect else ""
+        yield from page.wrap(
+            f"{one.what}: {one.shown}{standing}{expect}", first=f"{number:>2}  ", style="off" if off else ""
+        )
+
+
+def error_lines(error: LeadlineError, page: Page) -> Iterator[Text]:
+    """Yield what went wrong, where, and what to do next."""
+    for line in str(error).splitlines():
+        yield from page.wrap(line)
+
+
+def _conclusion(event: Conclude, page: Page) -> Iterator[Text]:
+    yield Text() if page.plain else page.rule("verdict")
+    yield from page.paragraphs(event.text, style="question")

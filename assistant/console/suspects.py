@@ -1,0 +1,59 @@
+"""What is still in question: always in sight, because people drop suspects too early."""
+
+from collections.abc import Iterator, Sequence
+from typing import Final
+
+from rich.text import Text
+
+from assistant.console.page import Page, columns, cut
+
+__all__ = ["percent", "suspect_lines"]
+
+_BAR: Final = 10
+_PERCENT: Final = 5
+
+
+def percent(share: float) -> str:
+    """Return a probability in words that never claim certainty.
+
+    >>> percent(0.998), percent(0.42), percent(0.001)
+    ('>99 %', '42 %', '<1 %')
+    """
+    if share > 0.99:
+        return ">99 %"
+    return "<1 %" if share < 0.01 else f"{share * 100:.0f} %"
+
+
+def suspect_lines(suspects: Sequence[tuple[str, float]], page: Page, *, rows: int = 6) -> Iterator[Text]:
+    """Yield the suspects, likeliest first, and what the others amount to; nothing when there are none.
+
+    Parameters
+    ----------
+    suspects
+        Label and probability of each, likeliest first.
+    page
+        Where to draw them.
+    rows
+        Lines there are for them; at least 2 are used.
+    """
+    if not suspects:
+        return
+    named, rest = suspects[: max(rows - 1, 1)], suspects[max(rows - 1, 1) :]
+    others = (
+        f"{len(rest)} {'other' if len(rest) == 1 else 'others'} {percent(sum(share for _, share in rest))}"
+    )
+    if page.plain:
+        said = [f"{label} {percent(share)}" for label, share in named] + [others] * bool(rest)
+        yield from page.wrap(f"Still suspected: {'; '.join(said)}.")
+        return
+    head = f"  {len(suspects)} suspected{f', {others} together' if rest else ''}"
+    yield Text(cut(head, page.width), "heading")
+    bar = min(_BAR, page.width // 6)
+    for label, share in named:
+        cells = (
+            (percent(share), -_PERCENT - 2),
+            (" ", 1),
+            (page.glyphs.bar * max(round(share * bar), 1), bar + 1),
+            (page.words(label), page.width - _PERCENT - bar - 4),
+        )
+        yield Text(columns(cells))

@@ -1,0 +1,138 @@
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from rich.cells import cell_len
+from rich.text import Text
+
+from assistant.circuit.expectation import Band
+from assistant.console import prompt_words, question_lines
+from assistant.dialogue import Ask, Change, Option, StripPoint, Want
+from assistant.wiring import Point
+from tests.console.samples import CONFIRM, READING, SIGN, name_of, page
+
+WIDTHS = [40, 60, 80, 100, 120]
+
+
+def screen(ask: Ask, width: int, rows: int = 24, **look: bool) -> list[str]:
+    lines = question_lines(ask, page(width, rows, **look), number=4, label=name_of)
+    return [line.plain for line in lines]
+
+
+@pytest.mark.parametrize("plain", [False, True])
+@pytest.mark.parametrize("width", WIDTHS)
+@pytest.mark.parametrize("ask", [READING, SIGN, CONFIRM], ids=lambda ask: ask.id)
+def test_no_line_is_longer_than_the_page(ask: Ask, width: int, plain: bool) -> None:
+    lines = screen(ask, width, plain=plain)
+    assert [line for line in lines if cell_len(line) > width] == []
+
+
+@pytest.mark.parametrize("ask", [READING, SIGN, CONFIRM], ids=lambda ask: ask.id)
+def test_the_whole_question_with_its_prompt_fits_40_by_20(ask: Ask) -> None:
+    assert len(screen(ask, 40, rows=20)) + 1 <= 20
+    assert len(prompt_words(ask)) <= 30
+
+
+@pytest.mark.parametrize("plain", [False, True])
+@pytest.mark.parametrize("width", WIDTHS)
+def test_a_reading_says_all_that_hands_need(width: int, plain: bool) -> None:
+    text = " ".join(" ".join(screen(READING, width, rows=20, plain=plain)).split())
+    wanted = ["How many volts reach the drive?", "switch: on", "throttle stick: fully forward", "drive +"]
+    wanted += [
+        "drive -",
+        "DC volts, 20 V range",
+        "7.4 to 8.2 V",
+        "7.9 V",
+        "20 mV",
+        "fuse",
+        "55 %",
+        "switch out",
+    ]
+    assert [word for word in wanted if word not in text] == []
+
+
+@pytest.mark.parametrize("width", WIDTHS)
+def test_only_the_drawing_needs_more_than_ascii(width: int) -> None:
+    for ask in (READING, SIGN):
+        assert "".join(screen(ask, width, ascii_only=True)).isascii()
+        assert "".join(screen(ask, width, plain=True)).isascii()
+
+
+def test_answers_are_numbered_and_enter_takes_the_likely_one() -> None:
+    lines = screen(SIGN, 40)
+    assert " 1  it does not turn (Enter)" in lines
+    assert " 3  it runs as it should" in lines
+    assert prompt_words(SIGN) == "1-3, Enter = 1 > "
+    assert prompt_words(CONFIRM) == "yes or no > "
+    assert prompt_words(replace(CONFIRM, default="yes")) == "yes or no, Enter = yes > "
+
+
+def test_a_sentence_that_only_repeats_the_probes_gives_way_to_their_lines() -> None:
+    ask = replace(READING, text="Red probe on drive +, black probe on drive -. What does it show?")
+    assert screen(ask, 80)[1] == "What does it show?"
+    assert "red     drive +" in screen(ask, 80)
+    spoken = screen(ask, 80, plain=True)
+    assert sum("black probe" in line.casefold() for line in spoken) == 1
+
+
+def test_user_text_cannot_draw_move_or_vanish() -> None:
+    evil = "[red]pack[/] \x1b[2J\u202e\u200b\x07 :smile: [pack +]"
+    ask = Ask(
+        id="x",
+        text=evil,
+        want=Want.CHOICE,
+        options=(Option(key="a", text=evil),),
+        changes=(Change(setting="s", value=1.0, text=evil),),
+        suspects=((evil, 1.0),),
+    )
+    for plain in (False, True):
+        text = "\n".join(screen(ask, 120, plain=plain))
+        assert "[red]pack[/] [2J :smile: [pack +]" in text
+        assert {c for c in text if not c.isprintable()} <= {"\n"}
+
+
+@given(
+    text=st.text(max_size=200),
+    labels=st.lists(st.text(max_size=60), min_size=1, max_size=14),
+    shares=st.lists(st.floats(0.0, 1.0), min_size=14, max_size=14),
+    width=st.integers(36, 130),
+    rows=st.integers(10, 50),
+    plain=st.booleans(),
+    ascii_only=st.booleans(),
+)
+def test_any_text_stays_on_the_page(
+    text: str,
+    labels: list[str],
+    shares: list[float],
+    width: int,
+    rows: int,
+    plain: bool,
+    ascii_only: bool,
+) -> None:
+    strip = tuple(
+        StripPoint(
+            point=Point(part=str(number), terminal="+"),
+            label=label,
+            expected=Band(typical=7.2, low=7.0, high=7.4) if number % 3 else None,
+            read_v=shares[number] * 8 if number % 2 else None,
+            suspicion=shares[number],
+        )
+        for number, label in enumerate(labels)
+    )
+    ask = replace(
+        READING,
+        text=text,
+        strip=strip,
+        suspects=tuple(zip(labels, shares, strict=False)),
+        changes=tuple(Change(setting=label, value=1.0, text=label) for label in labels[:3]),
+    )
+    lines = question_lines(
+        ask, page(width, rows, plain=plain, ascii_only=ascii_only), number=1, label=lambda _: labels[0]
+    )
+    assert [line for line in map(as_text, lines) if cell_len(line) > width] == []
+
+
+def as_text(line: Text) -> str:
+    assert "\n" not in line.plain
+    return line.plain
