@@ -188,7 +188,8 @@ class _Settling:
         groups = (frame.gated, frame.legs, frame.motors, frame.draws, frame.diodes, frame.regulators)
         self.numbers = {id(g): _numbers(frame, self.batch, g, rows, travel, plant.shares) for g in groups}
         self.present = {id(g): _present(frame, self.batch, g, rows, conditions).astype(np.float64) for g in groups}
-        self.junction = frame.diodes.across(guess, 0, 1)
+        forward = self.numbers[id(frame.diodes)].get("volts", 0.0)
+        self.junction = np.minimum(frame.diodes.across(guess, 0, 1), forward)
         self.drawn = frame.draws.across(guess, 0, 1)
         self.wish = np.zeros((len(frame.regulators), len(rows)))
         self.values = plant.values[:, rows]

@@ -32,6 +32,7 @@ Rows = NDArray[np.intp]
 
 _ROUNDS = 64
 _CHUNK_NUMBERS = 4_000_000
+_FLOATING_OHM = 10_000.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,32 +85,39 @@ class Solution:
 class Hold:
     """Resistance with which nodes are held: what a meter's own input works against.
 
-    Near nodes come from one pass over the kept entries of the inverse; any other pair is solved for when asked.
+    Near nodes come from one pass over the kept entries of the inverse.  For any other pair the two nodes' own
+    resistances add, unless both float: such pairs are solved for where it matters.
     """
 
     def __init__(self, pattern: Pattern, factors: Array) -> None:
         self._pattern = pattern
         self._factors = factors
-        self._inverse = selected_inverse(pattern, factors)
+        inverse = selected_inverse(pattern, factors)
+        self._inverse = np.concatenate([inverse, np.zeros((1, inverse.shape[1]))])
+        nothing = pattern.entries
+        self._diagonal = np.array([pattern.slots[n, n] for n in range(pattern.size)] + [nothing], dtype=np.intp)
 
-    def to_reference(self, node: int) -> Array:
-        """Return the resistance (ohm) from a node to the reference, shape (columns,)."""
-        if node == self._pattern.size:
-            return np.zeros(self._factors.shape[1])
-        return np.asarray(self._inverse[self._pattern.slots[node, node]])
+    def between(self, first: Rows, second: Rows, columns: Rows) -> Array:
+        """Return the small-signal resistance (ohm) between pairs of nodes, shape (pairs, columns)."""
+        slots, nothing = self._pattern.slots, self._pattern.entries
+        pairs = list(zip(first.tolist(), second.tolist(), strict=True))
+        there = np.array([slots.get((a, b), nothing) for a, b in pairs], dtype=np.intp)
+        back = np.array([slots.get((b, a), nothing) for a, b in pairs], dtype=np.intp)
+        inverse = self._inverse[:, columns]
+        of_first, of_second = inverse[self._diagonal[first]], inverse[self._diagonal[second]]
+        seen = of_first + of_second - inverse[there] - inverse[back]
+        apart = (there == nothing) & (first != second)
+        floating = (np.minimum(of_first, of_second) > _FLOATING_OHM) & apart[:, None]
+        for pair in np.flatnonzero(floating.any(axis=1)):
+            at = np.flatnonzero(floating[pair])
+            seen[pair, at] = self._solved(*pairs[pair], columns[at])
+        return np.asarray(np.maximum(seen, 0.0))
 
-    def between(self, first: int, second: int) -> Array:
-        """Return the small-signal resistance (ohm) between two nodes, shape (columns,)."""
-        alone = self.to_reference(first) + self.to_reference(second)
-        slots = self._pattern.slots
-        if self._pattern.size in (first, second) or first == second:
-            return alone
-        if (first, second) in slots and (second, first) in slots:
-            return np.asarray(alone - self._inverse[slots[first, second]] - self._inverse[slots[second, first]])
-        sources = np.zeros((self._pattern.size, len(alone)))
+    def _solved(self, first: int, second: int, columns: Rows) -> Array:
+        sources = np.zeros((self._pattern.size, len(columns)))
         sources[first] += 1.0
         sources[second] -= 1.0
-        volts = solve_again(self._pattern, self._factors, sources)
+        volts = solve_again(self._pattern, self._factors[:, columns], sources)
         return np.asarray(volts[first] - volts[second])
 
 

@@ -15,9 +15,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.circuit import MeterFunction, half_width
-from assistant.diagnosis.model import Evidence, ReadingSeen, RepairId, SignSeen
-from assistant.diagnosis.normal import normal_density
-from assistant.diagnosis.table import FaultTable
+from assistant.diagnosis.model import Evidence, ReadingSeen, SignSeen
+from assistant.diagnosis.normal import box_density, normal_density
+from assistant.diagnosis.table import FaultTable, Shown
 
 Array = NDArray[np.float64]
 Rows = NDArray[np.intp]
@@ -38,6 +38,13 @@ MODEL_V = 0.003
 OHM_SPREAD = 0.25
 OHM_FLOOR = 0.3
 """Spread of an ohms reading in log units, and the ohms that probes and skin add (common practice, no source)."""
+
+
+KERNEL = 0.6
+"""Width of the kernel that joins tolerance draws, as a share of their standard deviation."""
+
+UNREST = 0.6
+"""Standard deviation of a jumping reading, as a share of half its jump (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,17 +123,18 @@ def _sign_likelihood(table: FaultTable, piece: SignSeen) -> tuple[Array, float]:
 
 
 def _reading_likelihood(table: FaultTable, piece: ReadingSeen) -> tuple[Array, float]:
-    state = table.state(piece.measurement.state)
-    values = state.values(piece.measurement)
+    shown = table.state(piece.measurement.state).shown([piece.measurement])
+    values = shown.values[0]
     if piece.measurement.function is MeterFunction.DC_VOLTS:
         wide = 1.0 / volts_span(table)
-        sigma = spread_v(table, values)
-        density = normal_density(np.asarray(piece.value), values, sigma)
+        sigma = reading_sigma(table, shown)[0]
+        below, above = (shown.by_variant(side)[0] for side in shown.reach())
+        density = box_density(np.asarray(piece.value), values - below, values + above, sigma)
     else:
         wide = 1.0 / np.log(table.meter.largest_ohm / 1e-3)
         density = _ohm_density(table, piece.value, values, wide)
     density = np.where(np.isnan(values), wide, density)
-    return (1.0 - MISREAD) * state.mean_of_cells(density) + MISREAD * wide, float(wide)
+    return (1.0 - MISREAD) * shown.by_cell(density) + MISREAD * wide, float(wide)
 
 
 def volts_span(table: FaultTable) -> float:
@@ -134,36 +142,24 @@ def volts_span(table: FaultTable) -> float:
     return 2.4 * table.highest_v
 
 
-def spread_v(table: FaultTable, values: Array) -> Array:
-    """Return the standard deviation of a reading around each variant's value.
+def reading_sigma(table: FaultTable, shown: Shown) -> Array:
+    """Return the standard deviation of volts readings around each variant's value, shape (readings, variants).
 
     The meter's accuracy counts as a rectangular distribution (half-width over the square root of 3); the draws of
-    a cell stand for the tolerances and are joined by a kernel of half their spread.
+    a cell stand for the tolerances and are joined by a kernel of half their spread.  A display that jumps between
+    two phases is read anywhere between them.
     """
-    cells = table.cells
-    usable = np.nan_to_num(values)
+    usable = np.nan_to_num(shown.values)
     meter = half_width(table.meter, MeterFunction.DC_VOLTS, usable) / np.sqrt(3.0)
-    counts = np.bincount(cells.of_variant)
-    mean = np.add.reduceat(usable, cells.first) / counts
-    variance = np.add.reduceat((usable - mean[cells.of_variant]) ** 2, cells.first) / counts
-    kernel = 0.6 * np.sqrt(variance)[cells.of_variant]
-    return np.asarray(np.sqrt(meter**2 + kernel**2 + (MODEL_SHARE * np.abs(usable) + MODEL_V) ** 2))
+    kernel = KERNEL * shown.spread()
+    model = MODEL_SHARE * np.abs(usable) + MODEL_V
+    return np.asarray(np.sqrt(meter**2 + kernel**2 + model**2 + (UNREST * shown.unrest) ** 2))
 
 
 def _ohm_density(table: FaultTable, value: float, values: Array, wide: float) -> Array:
     if np.isinf(value):
-        return np.where(np.isinf(values), 1.0, wide * 0.01)
+        return np.where(np.isinf(values), 1.0, 0.01 * wide)
     finite = np.where(np.isinf(values), table.meter.largest_ohm, values)
     seen = np.asarray(np.log(max(value, 0.0) + OHM_FLOOR))
     close = normal_density(seen, np.log(np.maximum(finite, 0.0) + OHM_FLOOR), np.asarray(OHM_SPREAD))
-    return np.where(np.isinf(values), wide * 0.01, close)
-
-
-def repair_masses(table: FaultTable, belief: Belief) -> dict[RepairId | None, float]:
-    """Return the probability of each first repair; None stands for the healthy boat."""
-    by_hypothesis = np.bincount(table.cells.owner, weights=belief.cells, minlength=len(table.hypotheses))
-    masses: dict[RepairId | None, float] = {}
-    for hypothesis, mass in zip(table.hypotheses, by_hypothesis, strict=True):
-        key = hypothesis.repairs[0] if hypothesis.repairs else None
-        masses[key] = masses.get(key, 0.0) + float(mass)
-    return masses
+    return np.where(np.isinf(values), 0.01 * wide, close)

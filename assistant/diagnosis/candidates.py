@@ -79,15 +79,13 @@ def _side(boat: Boat, point: Point) -> Side | None:
 
 
 def readings(
-    pairs: Sequence[tuple[Point, Point]], boat: Boat, states: Sequence[BoatState], meter: MeterProfile
+    pairs: Sequence[tuple[Point, Point]], boat: Boat, state: BoatState, meter: MeterProfile
 ) -> Iterator[Measurement]:
-    """Yield the readings on offer: volts in live states, ohms in states with every pack unplugged."""
-    for state in states:
-        dead = is_unplugged(boat, state)
-        function = MeterFunction.OHMS if dead else MeterFunction.DC_VOLTS
-        if function in meter.functions:
-            for red, black in pairs:
-                yield Measurement(function=function, red=red, black=black, state=state)
+    """Yield the readings on offer: volts in a live state, ohms in a state with every pack unplugged."""
+    function = MeterFunction.OHMS if is_unplugged(boat, state) else MeterFunction.DC_VOLTS
+    if function in meter.functions:
+        for red, black in pairs:
+            yield Measurement(function=function, red=red, black=black, state=state)
 
 
 def looks(boat: Boat, states: Sequence[BoatState]) -> Iterator[SignQuery]:

@@ -25,7 +25,7 @@ from assistant.circuit import (
 from assistant.circuit.expectation import Band, band_of
 from assistant.diagnosis.belief import Belief, believe
 from assistant.diagnosis.candidates import looks, probe_pairs, readings
-from assistant.diagnosis.choose import OVERHEAD_S, Field, contrast_field, field_of, reading_gain, sign_gain
+from assistant.diagnosis.choose import OVERHEAD_S, Field, contrast_field, field_of, reading_gains, sign_gain
 from assistant.diagnosis.costs import Bench, look_seconds, reading_seconds
 from assistant.diagnosis.explain import why_step
 from assistant.diagnosis.hypotheses import NO_HISTORY, History, single_faults
@@ -105,10 +105,10 @@ class Diagnosis:
     ) -> Step | None:
         boat = self.network.boat
         best: Step | None = None
-        for measurement in readings(self._pairs, boat, states, self.meter):
-            if measurement not in asked:
-                gain = reading_gain(self.table, field, measurement)
-                best = _better(best, self._reading(measurement, gain, bench))
+        for state in states:
+            offered = [m for m in readings(self._pairs, boat, state, self.meter) if m not in asked]
+            for measurement, gain in zip(offered, reading_gains(self.table, field, offered), strict=True):
+                best = _better(best, self._reading(measurement, float(gain), bench))
         for query in looks(boat, states):
             if query not in asked:
                 gain = sign_gain(self.table, field, query)
@@ -153,13 +153,13 @@ class Diagnosis:
 
     def _band(self, measurement: Measurement) -> Band:
         healthy = self.table.healthy(measurement.state)
-        return band_of(healthy.values(measurement), measurement.function, self.meter)
+        return band_of(healthy.shown([measurement]).values[0], measurement.function, self.meter)
 
     def plausible(self, measurement: Measurement, value: float, belief: Belief) -> bool:
         """Tell whether a reading can be had from the boat under any hypothesis at all."""
         if measurement.function is not MeterFunction.DC_VOLTS:
             return value >= 0.0
-        values = self.table.state(measurement.state).values(measurement)
+        values = self.table.state(measurement.state).shown([measurement]).values
         finite = values[np.isfinite(values)]
         slack = 0.5 + 0.15 * self.table.highest_v + half_width(self.meter, MeterFunction.DC_VOLTS, np.asarray(value))
         return bool(finite.min() - slack <= value <= finite.max() + slack)

@@ -34,7 +34,7 @@ def why_step(table: FaultTable, belief: Belief, step: Step, boat: Boat) -> str:
 
 def _outcomes(table: FaultTable, field: Field, step: Step) -> np.ndarray:
     if step.measurement is not None:
-        return forecast(table, field, step.measurement).outcomes(field)
+        return forecast(table, field, [step.measurement]).outcomes(field)[0]
     assert step.query is not None, "a step reads or looks"
     return sign_outcomes(table, field, step.query)
 

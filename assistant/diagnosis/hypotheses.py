@@ -24,7 +24,7 @@ TOUCHED_SHARE = 30.0 / 93.0
 HEALTHY_SHARE = 0.03
 """Prior share of boats that are well although someone complains (common practice, no source)."""
 
-SEVERITY_STEPS_LOG = 7
+SEVERITY_STEPS_LOG = 6
 SEVERITY_STEPS_EVEN = 4
 
 
@@ -67,8 +67,8 @@ def severity_grid(severity: Severity | None) -> tuple[float, ...]:
     """Return the severities at which a fault mode is simulated, evenly or log-evenly over its range.
 
     >>> from assistant.quantities import Unit
-    >>> severity_grid(Severity(unit=Unit.OHM, low=1.0, high=1e6, log=True))[:2]
-    (1.0, 10.0)
+    >>> [round(s) for s in severity_grid(Severity(unit=Unit.OHM, low=1.0, high=1e5, log=True))]
+    [1, 10, 100, 1000, 10000, 100000]
     """
     if severity is None:
         return (0.0,)

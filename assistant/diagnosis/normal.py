@@ -25,3 +25,12 @@ def normal_cdf(x: Array) -> Array:
 def normal_density(x: Array, mean: Array, sigma: Array) -> Array:
     """Return the normal density at `x`."""
     return np.asarray(np.exp(-0.5 * ((x - mean) / sigma) ** 2) / (sigma * sqrt(2.0 * np.pi)))
+
+
+def box_density(x: Array, low: Array, high: Array, sigma: Array) -> Array:
+    """Return the density at `x` of a value spread evenly from `low` to `high` and read with normal error `sigma`."""
+    width = high - low
+    wide = width > 0.5 * sigma
+    safe = np.where(wide, width, 1.0)
+    box = (normal_cdf((x - low) / sigma) - normal_cdf((x - high) / sigma)) / safe
+    return np.where(wide, box, normal_density(x, 0.5 * (low + high), sigma))

@@ -30,6 +30,7 @@ from assistant.diagnosis.model import Hypothesis, SignQuery
 from assistant.diagnosis.signs import sign_levels, sign_probabilities
 
 Array = NDArray[np.float64]
+Flags = NDArray[np.bool_]
 Rows = NDArray[np.intp]
 
 _DRAWS = 4
@@ -60,6 +61,58 @@ class Cells:
     first: Rows
     of_variant: Rows
     variants: tuple[Variant, ...]
+
+    def columns(self, cells: Rows) -> tuple[Rows, Rows]:
+        """Return the numbers of the variants of some cells, in order, and where each cell's begin among them."""
+        ends = np.append(self.first, len(self.variants))
+        runs = [np.arange(ends[c], ends[c + 1]) for c in cells]
+        counts = np.array([len(r) for r in runs], dtype=np.intp)
+        starts = np.cumsum(counts) - counts
+        return (np.concatenate(runs) if runs else np.zeros(0, dtype=np.intp)), starts
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """What readings show on the variants of some cells.
+
+    `values` and `unrest` have shape (readings, variants); variants come cell by cell, each cell's from `starts` on,
+    `counts` of them.  `linked` tells, between each cell and the next, whether they are neighbouring severities of one
+    hypothesis.
+    """
+
+    values: Array
+    unrest: Array
+    starts: Rows
+    counts: Rows
+    linked: Flags
+
+    def by_cell(self, columns: Array) -> Array:
+        """Return the mean over each cell's variants, along the last axis."""
+        return np.asarray(np.add.reduceat(columns, self.starts, axis=-1) / self.counts)
+
+    def by_variant(self, columns: Array) -> Array:
+        """Return values of cells spread out over their variants, along the last axis."""
+        return np.repeat(columns, self.counts, axis=-1)
+
+    def spread(self) -> Array:
+        """Return, for each variant, the standard deviation of the values among the variants of its cell."""
+        usable = np.nan_to_num(self.values, posinf=0.0)
+        mean = self.by_variant(self.by_cell(usable))
+        return self.by_variant(np.sqrt(self.by_cell((usable - mean) ** 2)))
+
+    def reach(self) -> tuple[Array, Array]:
+        """Return how far below and above its value each cell stands for, shape (readings, cells), both >= 0.
+
+        A fault may be of any severity, the grid has a few: a cell stands for all up to half way to its neighbours.
+        """
+        mean = self.by_cell(np.nan_to_num(self.values, posinf=0.0))
+        half = 0.5 * np.diff(mean, axis=-1) * self.linked
+        none = np.zeros_like(mean[..., :1])
+        before = np.concatenate([none, -half], axis=-1)
+        after = np.concatenate([half, none], axis=-1)
+        low = np.minimum(np.minimum(before, after), 0.0)
+        high = np.maximum(np.maximum(before, after), 0.0)
+        return -low, high
 
 
 def make_cells(hypotheses: Sequence[Hypothesis]) -> Cells:
@@ -110,33 +163,39 @@ class StateTable:
         self.state = state
         self.solution: Solution = solver.solve(state, cells.variants, draws=draws)
         firsts = [cells.variants[i] for i in cells.first]
+        self._levels: dict[SignQuery, Array] = {}
         self._hold: Hold = solver.hold(self.solution, firsts, cells.first, draws=draws)
-        self._seen: dict[tuple[int, int], Array] = {}
 
-    def values(self, measurement: Measurement) -> Array:
-        """Return what a perfect meter of this input resistance would show on each variant; nan where unsolved."""
+    def shown(self, readings: Sequence[Measurement], cells: Rows | None = None) -> Shown:
+        """Return what readings in this state would show on some cells (all when left out).
+
+        All readings must be of one function.  Variants that alternate show the mean of both phases, and their
+        unrest; those without a solution show nan.
+        """
+        of_cell = np.arange(len(self._cells.owner)) if cells is None else cells
+        columns, starts = self._cells.columns(of_cell)
         network = self._solver.network
-        red, black = network.node(measurement.red), network.node(measurement.black)
-        ohm = self._source_ohm(red, black)
-        if measurement.function is MeterFunction.DC_VOLTS:
-            phase, other = self.solution.phase, self.solution.other
-            first = phase.volts[red] - phase.volts[black]
-            second = other.volts[red] - other.volts[black]
-            shown = volts_shown(0.5 * (first + second), ohm, self._meter)
-        else:
-            shown = ohms_shown(ohm, self._meter)
-        return np.where(self.solution.failed, np.nan, shown)
-
-    def _source_ohm(self, red: int, black: int) -> Array:
-        key = (min(red, black), max(red, black))
-        if key not in self._seen:
-            self._seen[key] = self._hold.between(*key)
-        return np.asarray(self._seen[key][self._cells.of_variant])
+        red = np.array([network.node(m.red) for m in readings], dtype=np.intp)
+        black = np.array([network.node(m.black) for m in readings], dtype=np.intp)
+        counts = np.diff(np.append(starts, len(columns)))
+        linked = (np.diff(of_cell) == 1) & (np.diff(self._cells.owner[of_cell]) == 0)
+        ohm = np.repeat(self._hold.between(red, black, of_cell), counts, axis=1)
+        failed = self.solution.failed[columns]
+        if readings[0].function is not MeterFunction.DC_VOLTS:
+            values = np.where(failed, np.nan, ohms_shown(ohm, self._meter))
+            return Shown(values, np.zeros_like(values), starts, counts, linked)
+        phase, other = self.solution.phase.volts[:, columns], self.solution.other.volts[:, columns]
+        first, second = phase[red] - phase[black], other[red] - other[black]
+        values = volts_shown(0.5 * (first + second), ohm, self._meter)
+        return Shown(np.where(failed, np.nan, values), 0.5 * np.abs(first - second), starts, counts, linked)
 
     def levels(self, query: SignQuery) -> Array:
         """Return how likely each level of a sign shows on each cell, shape (levels, cells)."""
-        chances = sign_probabilities(self._solver.network, self.solution, query, self._cells.variants, self._draws)
-        return self.mean_of_cells(chances)
+        if query not in self._levels:
+            network, variants = self._solver.network, self._cells.variants
+            chances = sign_probabilities(network, self.solution, query, variants, self._draws)
+            self._levels[query] = self.mean_of_cells(chances)
+        return self._levels[query]
 
     def mean_of_cells(self, columns: Array) -> Array:
         """Return the mean over the variants of each cell, along the last axis."""
