@@ -26,7 +26,7 @@ SCHEMA: Final = 1
 """Version of the form described here; a file of a later one is refused."""
 
 _CHECK_DIGITS: Final = 16
-_HEADER_FIELDS: Final = ("engine", "knowledge", "boat", "file", "wiring", "symptom", "started", "seed")
+_HEADER_TEXTS: Final = ("engine", "knowledge", "boat", "file", "wiring", "symptom", "started")
 
 
 class _Kind(StrEnum):
@@ -50,6 +50,7 @@ class Header:
     wiring : the text of that description.
     symptom : id of the symptom.
     started : date and time with offset (ISO 8601).
+    meter : functions of the meter at hand; empty without a meter.
     seed : what fixes chance in this run; absent where nothing is left to chance.
     """
 
@@ -60,6 +61,7 @@ class Header:
     wiring: str
     symptom: str
     started: str
+    meter: tuple[str, ...] = ()
     seed: int | None = None
 
 
@@ -171,10 +173,13 @@ def read_contents(data: bytes, place: str) -> Contents:
 
 def _record(content: Header | Closing | Mapping[str, Json]) -> dict[str, Json]:
     if isinstance(content, Header):
+        texts = {name: getattr(content, name) for name in _HEADER_TEXTS}
         return {
             "line": _Kind.CASE,
             "schema": SCHEMA,
-            **{name: getattr(content, name) for name in _HEADER_FIELDS},
+            **texts,
+            "meter": list(content.meter),
+            "seed": content.seed,
         }
     if isinstance(content, Closing):
         return {"line": _Kind.CLOSED, "outcome": content.outcome, "text": content.text, "at": content.at}
@@ -232,10 +237,12 @@ def _no_constant(name: str) -> NoReturn:
 
 
 def _header(record: Mapping[str, Json], place: str) -> Header:
-    texts = [record.get(name) for name in _HEADER_FIELDS[:-1]]
-    seed = record.get("seed")
-    if not all(isinstance(text, str) for text in texts) or not (seed is None or isinstance(seed, int)):
+    texts = [record.get(name) for name in _HEADER_TEXTS]
+    seed, meter = record.get("seed"), record.get("meter")
+    if not isinstance(meter, list) or not all(isinstance(text, str) for text in [*texts, *meter]):
         _refuse(place, 1, "the header lacks a value")
+    if not (seed is None or isinstance(seed, int)):
+        _refuse(place, 1, "the seed is no whole number")
     engine, knowledge, boat, file, wiring, symptom, started = map(str, texts)
     return Header(
         engine=engine,
@@ -245,6 +252,7 @@ def _header(record: Mapping[str, Json], place: str) -> Header:
         wiring=wiring,
         symptom=symptom,
         started=started,
+        meter=tuple(map(str, meter)),
         seed=seed,
     )
 

@@ -15,6 +15,7 @@ def header() -> Header:
         wiring="boat: Dabchick\nabout: café, 5 V ± 10 %, \u2028 and \x07\n",
         symptom="pumps-not-running",
         started="2025-06-14T09:30:00+02:00",
+        meter=("DC volts", "ohms"),
         seed=7,
     )
 
