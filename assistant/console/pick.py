@@ -14,7 +14,7 @@ __all__ = ["pick"]
 _ABOUT_FROM: Final = 60
 
 
-def pick(question: str, choices: Sequence[Choice], terminal: Terminal) -> str:
+def pick(question: str, choices: Sequence[Choice], terminal: Terminal, *, likely: bool = False) -> str:
     """Return the key of the entry that a person picks.
 
     Parameters
@@ -22,39 +22,45 @@ def pick(question: str, choices: Sequence[Choice], terminal: Terminal) -> str:
     question
         What to ask.
     choices
-        The list, the likeliest first; Enter takes that one once the list was narrowed by words.
+        The list.
     terminal
         Where to ask.
+    likely
+        Whether Enter takes the first entry. Once the list was narrowed by words it always does.
 
     Raises
     ------
     EOFError
         When the person leaves.
     """
-    shown, narrowed = tuple(choices), False
-    terminal.show(_list(question, shown, terminal.page, enter=False))
+    shown, enter = tuple(choices), likely
+    terminal.show(_list(question, shown, terminal.page, enter=enter))
     while True:
         try:
-            typed = clean(terminal.ask(f"1-{len(shown)}, or words > ", [c.title for c in choices])).strip()
+            typed = clean(terminal.ask(_prompt(len(shown)), [choice.title for choice in choices])).strip()
         except KeyboardInterrupt:
             terminal.show([Text("Dropped. Ctrl-D leaves.")])
             continue
-        if not typed and narrowed:
+        if not typed and enter:
             return shown[0].key
         found = find_choice(typed, shown)
-        if not found.choices and narrowed:
-            found = find_choice(typed, choices)
+        if not found.choices:
+            found = find_choice(typed, choices) if not typed.isdecimal() else found
         if found.sure:
             terminal.show(terminal.page.wrap(f"{found.choices[0].title}."))
             return found.choices[0].key
         if found.choices:
-            shown, narrowed = found.choices, True
+            shown, enter = found.choices, True
             terminal.show(_list("Do you mean", shown, terminal.page, enter=True))
         else:
-            shown, narrowed = tuple(choices), False
+            shown, enter = tuple(choices), likely
             said = f"Nothing here is like {typed[:30]!r}." if typed else "Nothing was typed."
             terminal.show(terminal.page.wrap(f"{said} Type a number, part of a line, or what you see."))
-            terminal.show(_list(question, shown, terminal.page, enter=False))
+            terminal.show(_list(question, shown, terminal.page, enter=enter))
+
+
+def _prompt(count: int) -> str:
+    return "1, or words > " if count == 1 else f"1-{count}, or words > "
 
 
 def _list(question: str, choices: Sequence[Choice], page: Page, *, enter: bool) -> Iterator[Text]:
