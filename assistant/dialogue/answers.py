@@ -1,0 +1,196 @@
+"""What a person types, understood by what was asked.
+
+Words that are understood at any time come first; then the text is read as the ask wants it.  Spelling is
+forgiven where nothing else can be meant: case, apostrophes and spaces, the start of an option's text, its
+number.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from dataclasses import dataclass
+from enum import StrEnum
+
+from assistant.circuit import MeterFunction
+from assistant.dialogue.events import Ask, Want
+from assistant.errors import AnswerError
+from assistant.quantities import Quantity, Unit, parse_quantity
+
+MAX_TEXT = 400
+
+UNIT_OF = {
+    MeterFunction.DC_VOLTS: Unit.VOLT,
+    MeterFunction.OHMS: Unit.OHM,
+    MeterFunction.CONTINUITY: Unit.OHM,
+}
+_VOLTS_LIMIT = 1000.0
+_OHMS_LIMIT = 1e9
+
+
+class Word(StrEnum):
+    """Words understood at any time; their values are what is typed."""
+
+    WHY = "why"
+    HOW = "how"
+    BACK = "back"
+    SAVE = "save"
+    NOTE = "note"
+
+
+class Unable(StrEnum):
+    """Ways to leave a question open."""
+
+    SKIP = "skip"
+    CANT_REACH = "can't reach"
+    DONT_KNOW = "don't know"
+    COMES_AND_GOES = "comes and goes"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Aside:
+    """A word of a person that answers nothing, with what follows it."""
+
+    word: Word
+    rest: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Chosen:
+    """The key of an option, ``yes`` and ``no`` for a confirmation."""
+
+    key: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Said:
+    """Free words."""
+
+    text: str
+
+
+Given = Chosen | Quantity | Said | Unable
+
+_UNABLE = {
+    "skip": Unable.SKIP,
+    "pass": Unable.SKIP,
+    "cant reach": Unable.CANT_REACH,
+    "cannot reach": Unable.CANT_REACH,
+    "can not reach": Unable.CANT_REACH,
+    "no reach": Unable.CANT_REACH,
+    "dont know": Unable.DONT_KNOW,
+    "do not know": Unable.DONT_KNOW,
+    "not sure": Unable.DONT_KNOW,
+    "unsure": Unable.DONT_KNOW,
+    "?": Unable.DONT_KNOW,
+    "comes and goes": Unable.COMES_AND_GOES,
+    "on and off": Unable.COMES_AND_GOES,
+    "sometimes": Unable.COMES_AND_GOES,
+}
+_YES = frozenset({"yes", "y", "ok", "done"})
+_NO = frozenset({"no", "n"})
+_OVER = frozenset({"ol", "0l", "o.l", "0.l", "overload"})
+_BEEPS = {"beep": 0.0, "beeps": 0.0, "no beep": float("inf"), "silent": float("inf")}
+
+
+def plain(text: str) -> str:
+    """Return typed text in one spelling: lower case, single spaces, no apostrophes.
+
+    >>> plain("  Can’t   REACH ")
+    'cant reach'
+    """
+    normal = unicodedata.normalize("NFKC", text).casefold()
+    return " ".join(re.sub(r"['’`´]", "", normal).split())
+
+
+def aside_of(text: str) -> Aside | None:
+    """Return the word understood at any time that `text` is, or None.
+
+    >>> aside_of("Note  sand in the pump").rest
+    'sand in the pump'
+    """
+    first, _, rest = text.strip().partition(" ")
+    word = plain(first).rstrip("?.!:")
+    if word == Word.NOTE:
+        return Aside(word=Word.NOTE, rest=rest.strip())
+    found = plain(text).rstrip("?.!")
+    return Aside(word=Word(found), rest="") if found in set(Word) else None
+
+
+def answer_of(text: str, ask: Ask) -> Given:
+    """Return what `text` says in answer to `ask`.
+
+    Raises
+    ------
+    AnswerError
+        When it fits nothing that was asked.
+    QuantityError
+        When a reading cannot be understood.
+    """
+    if not text.strip() and ask.default is not None:
+        text = ask.default
+    if ask.want is Want.TEXT:
+        return _said(text)
+    spelled = plain(text)
+    if spelled in _UNABLE:
+        return _UNABLE[spelled]
+    if not spelled:
+        raise AnswerError(reason="nothing was typed", next_step=_hint(ask))
+    if ask.want is Want.CONFIRM:
+        return _confirmed(text, spelled)
+    return _reading(text, spelled, ask) if ask.want is Want.READING else _chosen(text, spelled, ask)
+
+
+def _said(text: str) -> Given:
+    if len(text) > MAX_TEXT:
+        raise AnswerError(reason=f"longer than {MAX_TEXT} characters", next_step="say it in fewer words")
+    return Said(text=text.strip())
+
+
+def _confirmed(text: str, spelled: str) -> Given:
+    if spelled in _YES:
+        return Chosen(key="yes")
+    if spelled in _NO:
+        return Chosen(key="no")
+    raise AnswerError(value=text, reason="neither yes nor no", next_step="type yes or no")
+
+
+def _chosen(text: str, spelled: str, ask: Ask) -> Given:
+    for option in ask.options:
+        if spelled == plain(option.key):
+            return Chosen(key=option.key)
+    if spelled.isascii() and spelled.isdigit():
+        number = int(spelled) if len(spelled) < len(str(MAX_TEXT)) else 0
+        if 1 <= number <= len(ask.options):
+            return Chosen(key=ask.options[number - 1].key)
+    starts = [
+        option
+        for option in ask.options
+        if plain(option.text).startswith(spelled) or plain(option.key).startswith(spelled)
+    ]
+    if len(starts) == 1:
+        return Chosen(key=starts[0].key)
+    reason = "fits more than one answer" if starts else "none of the answers"
+    raise AnswerError(value=text, reason=reason, next_step=_hint(ask))
+
+
+def _reading(text: str, spelled: str, ask: Ask) -> Given:
+    function = ask.measurement.function if ask.measurement else MeterFunction.DC_VOLTS
+    unit = UNIT_OF[function]
+    if function is MeterFunction.CONTINUITY and spelled in _BEEPS:
+        return Quantity(value=_BEEPS[spelled], unit=unit)
+    volts = function is MeterFunction.DC_VOLTS
+    if volts and spelled in _OVER:
+        step = "turn to the next larger DC volts range and read again"
+        raise AnswerError(value=text, reason="OL on volts means that the range is too small", next_step=step)
+    low, high = (-_VOLTS_LIMIT, _VOLTS_LIMIT) if volts else (0.0, _OHMS_LIMIT)
+    return parse_quantity(text, unit, allow_overload=not volts, low=low, high=high)
+
+
+def _hint(ask: Ask) -> str:
+    """Say what can be typed."""
+    if ask.want is Want.READING:
+        return "type what the meter shows, such as 11.1 V, or: can't reach, don't know, comes and goes"
+    if ask.want is Want.CONFIRM:
+        return "type yes or no"
+    return f"type a number from 1 to {len(ask.options)}, or the start of an answer"

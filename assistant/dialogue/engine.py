@@ -1,0 +1,179 @@
+"""The reducer: a state and what a person typed give a new state and events.
+
+`start` and `step` are all there is.  A text that does not fit leaves the state as it is and puts the same
+question again with the reason.  ``back`` folds all answers but the last anew, so it is exact.  Cautions that
+must be agreed to and unplugging before ohms come from `Turn.present`; what happens after an answer is told by
+its purpose.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
+from types import MappingProxyType
+
+from assistant.dialogue import narrowing, repairing, walk
+from assistant.dialogue.answers import Aside, Chosen, Given, Unable, Word, answer_of, aside_of
+from assistant.dialogue.events import Ask, Event, Show
+from assistant.dialogue.state import Purpose, Setup, State, first_state
+from assistant.dialogue.states import unplugged
+from assistant.dialogue.turn import Turn
+from assistant.dialogue.words import COMES_AND_GOES, FOUR_CAUSES
+from assistant.errors import BoatsideError, MisuseError
+from assistant.quantities import Quantity
+
+Events = tuple[Event, ...]
+_Handler = Callable[[Turn, Ask, Given], str | None]
+
+
+def start(setup: Setup, symptom: str) -> tuple[State, Events]:
+    """Return the state and events with which a dialogue about a symptom begins.
+
+    Raises
+    ------
+    AnswerError
+        For an unknown symptom, or a boat without the parts it is about.
+    """
+    turn = Turn(setup=setup, state=first_state(setup, symptom))
+    node = walk.fill_roles(turn)
+    if node is not None:
+        walk.enter(turn, node)
+    return turn.state, tuple(turn.events)
+
+
+def step(setup: Setup, state: State, text: str) -> tuple[State, Events]:
+    """Return the state and events after a person typed `text`.
+
+    Raises
+    ------
+    MisuseError
+        When nothing is asked.
+    """
+    ask = state.pending
+    if ask is None:
+        raise MisuseError(value=text, reason="nothing is asked", next_step="start a dialogue first")
+    aside = aside_of(text) if not _is_option(ask, text) else None
+    if aside is not None:
+        return _aside(setup, state, ask, aside)
+    try:
+        given = answer_of(text, ask)
+    except BoatsideError as error:
+        return state, (Show(id=f"{ask.id}.again", text=str(error)), ask)
+    return _answered(setup, state, ask, text, given)
+
+
+def fold(setup: Setup, symptom: str, answers: Sequence[str]) -> tuple[State, Events]:
+    """Return the state after these answers, and the events of the last of them."""
+    state, events = start(setup, symptom)
+    for text in answers:
+        state, events = step(setup, state, text)
+    return state, events
+
+
+def _is_option(ask: Ask, text: str) -> bool:
+    return any(option.key == text for option in ask.options)
+
+
+def _aside(setup: Setup, state: State, ask: Ask, aside: Aside) -> tuple[State, Events]:
+    """Answer a word that answers nothing."""
+    match aside.word:
+        case Word.BACK:
+            return _back(setup, state, ask)
+        case Word.NOTE:
+            text = (
+                "Noted."
+                if aside.rest
+                else "Nothing to note: type the words after it, as in: note sand in the pump"
+            )
+            notes = (*state.notes, aside.rest) if aside.rest else state.notes
+            return replace(state, notes=notes), (Show(id=f"{ask.id}.note", text=text), ask)
+        case Word.WHY:
+            said = ask.why or "It is the next thing to know."
+        case Word.HOW:
+            said = ask.how or "Answer with a number of the list, or with the start of an answer."
+        case _:
+            said = "Every answer is kept as soon as it is given."
+    return state, (Show(id=f"{ask.id}.{aside.word}", text=said), ask)
+
+
+def _back(setup: Setup, state: State, ask: Ask) -> tuple[State, Events]:
+    if not state.answers:
+        return state, (Show(id=f"{ask.id}.back", text="This is the first question."), ask)
+    before, events = fold(setup, state.symptom, state.answers[:-1])
+    return replace(before, notes=state.notes), events
+
+
+def _answered(setup: Setup, state: State, ask: Ask, text: str, given: Given) -> tuple[State, Events]:
+    turn = Turn(setup=setup, state=replace(state, answers=(*state.answers, text)))
+    if _doubtful(setup, state, ask, given):
+        turn.show("doubt", FOUR_CAUSES)
+        _put_again(turn, ask)
+        turn.state = replace(turn.state, doubted=True, waited=state.waited)
+    elif given is Unable.COMES_AND_GOES and not state.waited and (ask.measurement or ask.query):
+        turn.show("wait", COMES_AND_GOES)
+        _put_again(turn, ask)
+        turn.state = replace(turn.state, waited=True, doubted=state.doubted)
+    else:
+        turn.state = replace(turn.state, pending=None, doubted=False, waited=False)
+        node = _dispatch(turn, ask, given, state.purpose)
+        if node is not None:
+            walk.enter(turn, node)
+    return turn.state, tuple(turn.events)
+
+
+def _doubtful(setup: Setup, state: State, ask: Ask, given: Given) -> bool:
+    """Tell whether a reading should be taken again, since no story gives it; asked once a reading."""
+    if state.doubted or ask.measurement is None or not isinstance(given, Quantity):
+        return False
+    belief = setup.diagnosis.belief(state.evidence)
+    return not setup.diagnosis.plausible(ask.measurement, given.value, belief)
+
+
+def _put_again(turn: Turn, ask: Ask) -> None:
+    """Put the pending question again under a new number."""
+    named = ask.named(turn.name(ask.id.partition(".")[2]))
+    turn.events.append(named)
+    turn.state = replace(turn.state, pending=named)
+
+
+def _dispatch(turn: Turn, ask: Ask, given: Given, purpose: Purpose | None) -> str | None:
+    if purpose in {Purpose.CAUTION, Purpose.UNPLUG}:
+        return _gate_answered(turn, ask, given, purpose)
+    if purpose is None:
+        raise MisuseError(
+            value=ask.id, reason="an ask without a purpose", next_step="put asks through the turn"
+        )
+    return _HANDLERS[purpose](turn, ask, given)
+
+
+def _gate_answered(turn: Turn, ask: Ask, given: Given, purpose: Purpose) -> str | None:
+    """Take a confirmation and put the question behind it; without it, that one is left open."""
+    wanted, wanted_for = turn.state.wanted, turn.state.wanted_for
+    if wanted is None or wanted_for is None:
+        raise MisuseError(
+            value=ask.id, reason="nothing is behind this confirmation", next_step="put asks through the turn"
+        )
+    turn.state = replace(turn.state, wanted=None, wanted_for=None)
+    if given != Chosen(key="yes"):
+        turn.show("left-out", "Then this step is left out.")
+        return _HANDLERS[wanted_for](turn, wanted, Unable.SKIP)
+    if purpose is Purpose.UNPLUG:
+        turn.state = replace(turn.state, unplugged=True, boat_state=unplugged(turn.setup.boat))
+    else:
+        turn.state = replace(turn.state, warned=turn.state.warned | set(ask.cautions))
+    turn.present(wanted, wanted_for, told=frozenset(ask.cautions))
+    return None
+
+
+_HANDLERS: Mapping[Purpose, _Handler] = MappingProxyType(
+    {
+        Purpose.ROLE: walk.role_answered,
+        Purpose.NODE: walk.node_answered,
+        Purpose.STEP: narrowing.step_answered,
+        Purpose.CHOICE: repairing.choice_answered,
+        Purpose.REPAIR: repairing.repair_answered,
+        Purpose.PROOF: repairing.proof_answered,
+        Purpose.WORKS: repairing.works_answered,
+        Purpose.LAST_WORDS: repairing.last_words_answered,
+    }
+)

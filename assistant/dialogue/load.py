@@ -1,0 +1,276 @@
+"""From symptom files, cautions and instructions to the knowledge of the dialogue.
+
+All files are read even when one has problems, so that their author gets one list.  Reading checks form and
+names: every link, role, state, caution and instruction that is spoken of must exist.  Whether the graph makes
+sense (each node reached, each answer linked, each role fillable) is for `assistant.dialogue.lint`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from types import MappingProxyType
+
+from assistant.catalogue import Group
+from assistant.dialogue.graph import (
+    Base,
+    Caution,
+    Example,
+    Knowledge,
+    Node,
+    NotThis,
+    Occasion,
+    Role,
+    StateSpec,
+    SymptomGraph,
+)
+from assistant.dialogue.load_nodes import Names, node_of
+from assistant.documents import Mapping as Fields
+from assistant.documents import Node as Written
+from assistant.documents import (
+    Problems,
+    Scalar,
+    choice_of,
+    entries_of,
+    flag_of,
+    items_of,
+    mapping_fields,
+    parse_document,
+    suggestion,
+    text_of,
+    texts_of,
+)
+from assistant.errors import DocumentError, KnowledgeError, quote
+
+CAUTIONS_FILE = "safety.yaml"
+HOWS_FILE = "how.yaml"
+SYMPTOMS = "symptoms/"
+
+_REQUIRED = ("symptom", "title", "says", "source", "focus", "roles", "states", "start", "nodes")
+_OPTIONAL = ("not", "examples", "counter")
+
+
+def load_knowledge(files: Mapping[str, str]) -> Knowledge:
+    """Return the knowledge of the dialogue.
+
+    Parameters
+    ----------
+    files
+        Text by path below the knowledge folder: ``safety.yaml``, ``how.yaml`` and ``symptoms/….yaml``; others
+        are left alone.
+
+    Raises
+    ------
+    KnowledgeError
+        With all problems of all files, each with its place.
+    """
+    problems = Problems()
+    knowledge = read_knowledge(files, problems)
+    problems.raise_if_any(KnowledgeError)
+    return knowledge
+
+
+def read_knowledge(files: Mapping[str, str], problems: Problems) -> Knowledge:
+    """Return what can be read of the knowledge, noting every problem."""
+    cautions = _cautions(_parsed(files, CAUTIONS_FILE, problems), problems)
+    hows = _hows(_parsed(files, HOWS_FILE, problems), problems)
+    paths = sorted(path for path in files if path.startswith(SYMPTOMS))
+    known = frozenset(path.removeprefix(SYMPTOMS).removesuffix(".yaml") for path in paths)
+    symptoms = {}
+    for path in paths:
+        root = _parsed(files, path, problems)
+        graph = _symptom(root, cautions, hows, known, problems) if root is not None else None
+        if graph is None:
+            continue
+        if path != f"{SYMPTOMS}{graph.id}.yaml":
+            what = f"the symptom {quote(graph.id)} in a file named {quote(path)}"
+            problems.add(graph.mark, "file-name", what, f"name the file {graph.id}.yaml")
+        symptoms[graph.id] = graph
+    return Knowledge(
+        symptoms=MappingProxyType(symptoms), cautions=MappingProxyType(cautions), hows=MappingProxyType(hows)
+    )
+
+
+def _parsed(files: Mapping[str, str], path: str, problems: Problems) -> Written | None:
+    if path not in files:
+        return None
+    try:
+        return parse_document(files[path], path)
+    except DocumentError as error:
+        problems.extend(error.problems)
+        return None
+
+
+def _cautions(root: Written | None, problems: Problems) -> dict[str, Caution]:
+    found = {}
+    for key, body in entries_of(root, problems):
+        fields = mapping_fields(body, ("on", "needs"), ("text", "why", "confirm", "source"), problems)
+        text, why, source = (text_of(fields.get(name), problems) for name in ("text", "why", "source"))
+        on = (choice_of(item, Occasion, problems) for item in items_of(fields.get("on"), problems))
+        needs = choice_of(fields.get("needs"), ("unplugged",), problems)
+        found[key.text] = Caution(
+            id=key.text,
+            text=text or "",
+            why=why or "",
+            on=tuple(item for item in on if item is not None),
+            confirm=bool(flag_of(fields.get("confirm"), problems)),
+            unplugged=needs is not None,
+            source=source or "",
+        )
+    return found
+
+
+def _hows(root: Written | None, problems: Problems) -> dict[str, str]:
+    return {key.text: text_of(body, problems) or "" for key, body in entries_of(root, problems)}
+
+
+def _symptom(
+    root: Written,
+    cautions: Mapping[str, Caution],
+    hows: Mapping[str, str],
+    known: frozenset[str],
+    problems: Problems,
+) -> SymptomGraph | None:
+    before = len(problems)
+    if isinstance(root, Fields) and root.get("source") is None:
+        problems.add(root.mark, "missing-source", "no source is given", 'add "source: …"')
+    required = tuple(name for name in _REQUIRED if name != "source")
+    fields = mapping_fields(root, ("source", *_OPTIONAL), required, problems)
+    names = _names(fields, cautions, hows, known)
+    name, title = (text_of(fields.get(key), problems) for key in ("symptom", "title"))
+    source = text_of(fields.get("source"), problems)
+    roles = _roles(fields.get("roles"), problems)
+    states = _states(fields.get("states"), names, problems)
+    focus = _named(fields.get("focus"), names.roles, "role", problems)
+    start = _named(fields.get("start"), names.nodes, "node", problems)
+    nodes: dict[str, Node] = {}
+    for key, body in entries_of(fields.get("nodes"), problems):
+        node = node_of(key, body, names, problems)
+        if node is not None:
+            nodes[node.id] = node
+    graph = SymptomGraph(
+        id=name or "",
+        title=title or "",
+        says=texts_of(fields.get("says"), problems),
+        confusions=tuple(_confusions(fields.get("not"), known, problems)),
+        source=source or "",
+        roles=MappingProxyType(roles),
+        states=MappingProxyType(states),
+        focus=focus or "",
+        start=start or "",
+        nodes=MappingProxyType(nodes),
+        examples=(
+            *_examples(fields.get("examples"), names, problems, counter=False),
+            *_examples(fields.get("counter"), names, problems, counter=True),
+        ),
+        mark=root.mark,
+    )
+    return graph if len(problems) == before else None
+
+
+def _names(
+    fields: Mapping[str, Written],
+    cautions: Mapping[str, Caution],
+    hows: Mapping[str, str],
+    known: frozenset[str],
+) -> Names:
+    def keys(section: str) -> frozenset[str]:
+        node = fields.get(section)
+        return frozenset(node.keys()) if isinstance(node, Fields) else frozenset()
+
+    return Names(
+        nodes=keys("nodes"),
+        roles=keys("roles"),
+        states=keys("states"),
+        cautions=frozenset(cautions),
+        hows=MappingProxyType(dict(hows)),
+        symptoms=known,
+    )
+
+
+def _named(node: Written | None, names: frozenset[str], what: str, problems: Problems) -> str | None:
+    """Return the name that a scalar says, which must be one of `names`."""
+    text = text_of(node, problems)
+    if node is not None and text is not None and text not in names:
+        problems.add(
+            node.mark, f"unknown-{what}", f"no {what} {quote(text)}", suggestion(text, sorted(names))
+        )
+        return None
+    return text
+
+
+def _roles(node: Written | None, problems: Problems) -> dict[str, Role]:
+    found: dict[str, Role] = {}
+    for key, body in entries_of(node, problems):
+        fields = mapping_fields(body, ("feeds", "shows", "choose", "all", "optional"), ("group",), problems)
+        group = choice_of(fields.get("group"), Group, problems)
+        feeds = _named(fields.get("feeds"), frozenset(found), "role", problems)
+        if group is None:
+            continue
+        found[key.text] = Role(
+            name=key.text,
+            group=group,
+            feeds=feeds,
+            shows=text_of(fields.get("shows"), problems) or "",
+            choose=text_of(fields.get("choose"), problems) or "",
+            all=bool(flag_of(fields.get("all"), problems)),
+            optional=bool(flag_of(fields.get("optional"), problems)),
+            mark=key.mark,
+        )
+    return found
+
+
+def _states(node: Written | None, names: Names, problems: Problems) -> dict[str, StateSpec]:
+    found = {}
+    for key, body in entries_of(node, problems):
+        fields = mapping_fields(body, ("run",), ("base",), problems)
+        base = choice_of(fields.get("base"), Base, problems)
+        run = fields.get("run")
+        roles = (run,) if isinstance(run, Scalar) else items_of(run, problems)
+        run_roles = tuple(_named(role, names.roles, "role", problems) for role in roles)
+        if base is None:
+            continue
+        if base is Base.REST and run_roles:
+            problems.add(key.mark, "state", "a part run with the packs unplugged", 'start from "base: ready"')
+        found[key.text] = StateSpec(
+            name=key.text, base=base, run=tuple(role for role in run_roles if role), mark=key.mark
+        )
+    return found
+
+
+def _confusions(node: Written | None, known: frozenset[str], problems: Problems) -> Iterator[NotThis]:
+    for item in items_of(node, problems):
+        fields = mapping_fields(item, ("use",), ("when",), problems)
+        when = text_of(fields.get("when"), problems) or ""
+        yield NotThis(when=when, use=_named(fields.get("use"), known, "symptom", problems))
+
+
+def _examples(node: Written | None, names: Names, problems: Problems, *, counter: bool) -> Iterator[Example]:
+    for item in items_of(node, problems):
+        fields = mapping_fields(item, ("fault", "answers", "path"), ("boat", "expect"), problems)
+        wanted = "not" if counter else "place"
+        expect = mapping_fields(
+            fields.get("expect"), () if counter else (wanted,), (wanted,) if counter else (), problems
+        )
+        answers = {
+            key.text: text_of(body, problems) or ""
+            for key, body in entries_of(fields.get("answers"), problems)
+        }
+        path = tuple(
+            _named(step, names.nodes, "node", problems) or ""
+            for step in items_of(fields.get("path"), problems)
+        )
+        for unknown in sorted(answers.keys() - names.nodes):
+            problems.add(
+                item.mark, "unknown-node", f"no node {quote(unknown)}", suggestion(unknown, names.nodes)
+            )
+        if ("fault" in fields) == ("answers" in fields):
+            problems.add(item.mark, "example", "needs a fault or answers", "give one of the two")
+        yield Example(
+            boat=text_of(fields.get("boat"), problems) or "",
+            fault=text_of(fields.get("fault"), problems) or "",
+            answers=MappingProxyType(answers),
+            path=path,
+            place=text_of(expect.get(wanted), problems) or "",
+            counter=counter,
+            mark=item.mark,
+        )

@@ -1,0 +1,149 @@
+"""The computed narrowing: the diagnosis proposes a step, a person takes it, until there is an outcome.
+
+Readings and signs already had, and those that cannot be had, are not proposed again, so every step uses one
+up and the narrowing ends.  A bound on the number of steps guards against a proposal without end all the same.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from assistant.circuit import BoatState, Measurement, MeterFunction
+from assistant.diagnosis.model import Outcome, ReadingSeen, SignQuery, SignSeen, Step, StepKind
+from assistant.dialogue.answers import Chosen, Given, Unable
+from assistant.dialogue.events import Ask, Option, Want
+from assistant.dialogue.graph import Ended, NarrowNode
+from assistant.dialogue.ports import Belief
+from assistant.dialogue.state import Phase, Purpose, Setup, State, graph_of
+from assistant.dialogue.states import is_unplugged, state_of
+from assistant.dialogue.turn import Turn
+from assistant.dialogue.words import echo, probing, reading_text, sign_text
+from assistant.errors import MisuseError
+from assistant.quantities import Quantity
+
+MAX_STEPS = 40
+"""Most steps of all narrowings of a case together."""
+
+_HOW = {MeterFunction.DC_VOLTS: "volts", MeterFunction.OHMS: "ohms", MeterFunction.CONTINUITY: "continuity"}
+_ENDED = {Outcome.SOLE: Ended.FOUND, Outcome.GROUP: Ended.GROUP, Outcome.HEALTHY: Ended.HEALTHY}
+
+
+def go_on(turn: Turn) -> str | None:
+    """Put the next step, or return the node that follows from the outcome."""
+    setup, state = turn.setup, turn.state
+    belief = setup.diagnosis.belief(state.evidence)
+    step = _next(setup, state, belief) if state.steps < MAX_STEPS else None
+    verdict = setup.diagnosis.verdict(belief, step)
+    if step is not None and verdict.outcome is Outcome.OPEN:
+        turn.state = replace(state, phase=Phase.NARROWING, steps=state.steps + 1)
+        why = setup.diagnosis.explain(step, belief)
+        turn.present(ask_of(setup, step, f"narrow.{turn.state.steps}", why), Purpose.STEP)
+        return None
+    if verdict.outcome is Outcome.OPEN:
+        verdict = replace(verdict, outcome=Outcome.GROUP if verdict.suspects else Outcome.UNKNOWN)
+    turn.state = replace(state, verdict=verdict)
+    node = graph_of(setup, state.symptom).nodes[narrow_node(setup, state)]
+    if not isinstance(node, NarrowNode):
+        raise MisuseError(value=node.id, reason="not a node that narrows", next_step="go on at one that does")
+    return node.then[_ENDED.get(verdict.outcome, Ended.UNKNOWN)]
+
+
+def narrow_node(setup: Setup, state: State) -> str:
+    """Return the node last passed that hands over to the diagnosis, or an empty text when none was."""
+    nodes = graph_of(setup, state.symptom).nodes
+    return next((name for name in reversed(state.path) if isinstance(nodes[name], NarrowNode)), "")
+
+
+def _next(setup: Setup, state: State, belief: Belief) -> Step | None:
+    """Return the best step that may be taken: ohms only ever with every pack unplugged."""
+    refused = state.refused | _had(state)
+    states = states_of(setup, state)
+    while True:
+        step = setup.diagnosis.next_step(
+            belief, state=state.boat_state, last=state.last, refused=refused, states=states
+        )
+        asked = None if step is None else step.measurement or step.query
+        if step is None or asked is None or asked in refused:
+            return None
+        if step.measurement is None or _allowed(setup, step.measurement):
+            return step
+        refused |= {asked}
+
+
+def states_of(setup: Setup, state: State) -> tuple[BoatState, ...]:
+    """Return the boat states in which steps may be taken: those the graph names, each once."""
+    graph = graph_of(setup, state.symptom)
+    found = (state_of(setup.boat, spec, state.parts) for spec in graph.states.values())
+    return tuple(dict.fromkeys(found))
+
+
+def _allowed(setup: Setup, measurement: Measurement) -> bool:
+    live = measurement.function is MeterFunction.DC_VOLTS
+    return measurement.function in setup.functions and (live or is_unplugged(setup.boat, measurement.state))
+
+
+def _had(state: State) -> frozenset[Measurement | SignQuery]:
+    """Return what was read or seen already."""
+    return frozenset(e.measurement if isinstance(e, ReadingSeen) else e.query for e in state.evidence)
+
+
+def ask_of(setup: Setup, step: Step, name: str, why: str) -> Ask:
+    """Return a step of the diagnosis as a question."""
+    boat = setup.boat
+    if step.kind is StepKind.READ and step.measurement is not None:
+        how = setup.knowledge.hows.get(_HOW[step.measurement.function], "")
+        return Ask(
+            id=name,
+            text=reading_text(boat, step.measurement),
+            want=Want.READING,
+            measurement=step.measurement,
+            band=step.band,
+            state=step.measurement.state,
+            why=why,
+            how=f"{how} {probing(boat, step.measurement)}".strip(),
+        )
+    if step.query is None:
+        raise MisuseError(
+            value=step.kind, reason="a step without reading or sign", next_step="give one of them"
+        )
+    look = boat.parts[step.query.part].kind.signs[step.query.sign].look
+    return Ask(
+        id=name,
+        text=sign_text(boat, step.query, (step.query.part,)),
+        want=Want.CHOICE,
+        options=tuple(Option(key=level, text=words) for level, words in step.levels.items()),
+        query=step.query,
+        state=step.query.state,
+        why=why,
+        how=setup.knowledge.hows.get(str(look), setup.knowledge.hows.get("look", "")),
+    )
+
+
+def step_answered(turn: Turn, ask: Ask, given: Given) -> str | None:
+    """Take the answer to a step; put the next one, or return the node that follows."""
+    take(turn, ask, given)
+    return go_on(turn)
+
+
+def take(turn: Turn, ask: Ask, given: Given) -> None:
+    """Keep a reading or sign as evidence, or that it cannot be had."""
+    state = turn.state
+    if isinstance(given, Unable):
+        asked = ask.measurement or ask.query
+        turn.state = replace(state, refused=state.refused | {asked}) if asked else state
+        return
+    if ask.state is not None:
+        state = replace(state, boat_state=ask.state)
+    match given:
+        case Quantity() if ask.measurement is not None:
+            turn.show("read", echo(given, ask.measurement, ask.band))
+            seen = ReadingSeen(measurement=ask.measurement, value=given.value)
+            state = replace(state, evidence=(*state.evidence, seen), last=ask.measurement)
+        case Chosen() if ask.query is not None:
+            sign = SignSeen(query=ask.query, levels=(given.key,))
+            state = replace(state, evidence=(*state.evidence, sign))
+        case _:
+            raise MisuseError(
+                value=ask.id, reason="neither reading nor sign", next_step="check what was asked"
+            )
+    turn.state = state

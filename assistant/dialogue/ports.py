@@ -1,0 +1,51 @@
+"""What the dialogue needs of the diagnosis; the diagnosis itself and the fake of the tests both fit."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any, Protocol, TypeAlias
+
+from assistant.circuit import BoatState, Measurement
+from assistant.circuit.expectation import Band
+from assistant.diagnosis.model import Evidence, RepairId, SignQuery, Step, Verdict
+
+Belief: TypeAlias = Any
+"""What the diagnosis makes of the evidence: handed back to it unopened."""
+
+
+class Diagnosing(Protocol):
+    """Numbers and narrowing for one boat."""
+
+    def belief(self, evidence: Sequence[Evidence]) -> Belief:
+        """Return what all evidence together says; its order does not matter."""
+
+    def next_step(
+        self,
+        belief: Belief,
+        *,
+        state: BoatState,
+        last: Measurement | None,
+        refused: frozenset[Measurement | SignQuery],
+        states: Sequence[BoatState] | None = None,
+    ) -> Step | None:
+        """Return the best next step in one of `states`, or None when nothing separates what is left."""
+
+    def verdict(self, belief: Belief, step: Step | None) -> Verdict:
+        """Return how far the hunt has come, given the best next step."""
+
+    def band(self, measurement: Measurement) -> Band:
+        """Return what a healthy boat would show."""
+
+    def levels(self, query: SignQuery) -> Mapping[str, str]:
+        """Return the levels of a sign with their words."""
+
+    def plausible(self, measurement: Measurement, value: float, belief: Belief) -> bool:
+        """Tell whether any story could give this reading."""
+
+    def proof(
+        self, repair: RepairId, belief: Belief, *, state: BoatState, states: Sequence[BoatState] | None = None
+    ) -> Step | None:
+        """Return the reading or sign in one of `states` that proves the repair, or None when none does."""
+
+    def explain(self, step: Step, belief: Belief) -> str:
+        """Return why this step, in a sentence or two."""

@@ -1,0 +1,167 @@
+"""Which parts of a boat fill the roles of a decision graph.
+
+A role is a group of parts, or the nearest part of a group on the way from a pack to another part.  That way
+is the shortest path in the graph of the wiring that leaves out everything on the negative side; a motor whose
+negative is switched is reached the other way round, so the return path is searched when the feed holds no
+such part.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+import networkx as nx
+
+from assistant.catalogue import Group, Side, terminal_of
+from assistant.dialogue.graph import PointSpec, Role
+from assistant.wiring import Boat, Point, as_graph, described_parts, sockets_in_use
+
+_LEAD_WEIGHT = 1.0
+_PART_WEIGHT = 2.0
+
+Roles = tuple[tuple[str, tuple[str, ...]], ...]
+"""Parts by role, in the order of the roles; an optional role that nothing fills has none."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Feed:
+    """A way between a pack and a terminal of a part: its points from the pack on, and its length."""
+
+    points: tuple[Point, ...]
+    length: float
+
+    @property
+    def parts(self) -> tuple[str, ...]:
+        """Ids of the parts, wires included, from the pack on, each once."""
+        return tuple(dict.fromkeys(point.part for point in self.points))
+
+
+def candidates(boat: Boat, role: Role, roles: Roles) -> tuple[str, ...]:
+    """Return the parts that can fill a role, given the roles before it, likeliest first."""
+    if role.feeds is None:
+        found = in_group(boat, role.group)
+    else:
+        fed = dict(roles).get(role.feeds, ())
+        found = tuple(dict.fromkeys(part for one in fed for part in feeding(boat, one, role.group)[:1]))
+    return tuple(part for part in found if not role.shows or role.shows in boat.parts[part].kind.signs)
+
+
+def in_group(boat: Boat, group: Group) -> tuple[str, ...]:
+    """Return the described parts of a group, in the order of the description."""
+    return tuple(part for part in described_parts(boat) if boat.parts[part].kind.group is group)
+
+
+def feeding(boat: Boat, part: str, group: Group) -> tuple[str, ...]:
+    """Return the parts of a group on the way from a pack to `part`, nearest first."""
+    for side in (Side.POSITIVE, Side.NEGATIVE):
+        found: dict[str, int] = {}
+        for feed in feeds_of(boat, part, side):
+            for steps, name in enumerate(reversed(feed.parts)):
+                if name != part and boat.parts[name].kind.group is group:
+                    found[name] = min(steps, found.get(name, steps))
+        if found:
+            return tuple(sorted(found, key=lambda name: (found[name], name)))
+    return ()
+
+
+def feeds_of(boat: Boat, part: str, side: Side = Side.POSITIVE) -> tuple[Feed, ...]:
+    """Return the ways from packs to the terminals of `part` on one side of the circuit, shortest first."""
+    wires = _one_side(boat, part, side)
+    targets = [end for end in _wired_ends(boat, part) if end in wires]
+    found = []
+    for pack in in_group(boat, Group.PACK):
+        start = Point(part=pack, terminal="+" if side is Side.POSITIVE else "-")
+        if pack == part or start not in wires:
+            continue
+        paths = nx.single_source_dijkstra_path(wires, start)
+        for end in targets:
+            if end in paths and not any(point.part == part for point in paths[end][:-1]):
+                length = nx.path_weight(wires, paths[end], "weight")
+                found.append(Feed(points=tuple(paths[end]), length=float(length)))
+    return tuple(sorted(found, key=lambda feed: (feed.length, feed.points)))
+
+
+def _wired_ends(boat: Boat, part: str) -> list[Point]:
+    """Return the terminals of a part that leads end at, those not on the negative side first."""
+    return list(dict.fromkeys(end for lead in boat.leads.values() for end in lead.ends if end.part == part))
+
+
+def _one_side(boat: Boat, part: str, side: Side) -> nx.Graph[Point]:
+    """Return the graph without the terminals of the other side and without ways through `part` itself."""
+    other = Side.NEGATIVE if side is Side.POSITIVE else Side.POSITIVE
+    wires: nx.Graph[Point] = nx.Graph()
+
+    def left_out(point: Point) -> bool:
+        return point.part != part and side_of(boat, point) is other
+
+    for one, two, data in as_graph(boat).edges(data=True):
+        if data["part"] == part or left_out(one) or left_out(two):
+            continue
+        weight = _LEAD_WEIGHT if data["through"] else _PART_WEIGHT
+        if not wires.has_edge(one, two) or wires.edges[one, two]["weight"] > weight:
+            wires.add_edge(one, two, weight=weight)
+    return wires
+
+
+def side_of(boat: Boat, point: Point) -> Side | None:
+    """Return which side of the circuit a terminal is on, or None for wire ends and inner nodes."""
+    part = boat.parts.get(point.part)
+    terminal = terminal_of(part.kind, point.terminal) if part else None
+    return terminal.side if terminal else None
+
+
+def gates_of(boat: Boat, part: str) -> Iterator[str]:
+    """Yield the parts that must be commanded for `part` to go: those on its feed, and what triggers them."""
+    yield from _gates(boat, part, frozenset())
+
+
+def _gates(boat: Boat, part: str, seen: frozenset[str]) -> Iterator[str]:
+    if part in seen:
+        return
+    yield part
+    both = (feeds_of(boat, part, side)[:1] for side in (Side.POSITIVE, Side.NEGATIVE))
+    passed = {point for feeds in both for feed in feeds for point in feed.points}
+    for name in dict.fromkeys(point.part for point in sorted(passed)):
+        if name == part or name not in boat.parts or name in boat.leads:
+            continue
+        if _commanded(boat, name, passed):
+            yield name
+        for trigger in _triggers(boat, name, passed):
+            yield from _trigger_gates(boat, name, trigger, seen | {part})
+
+
+def _commanded(boat: Boat, part: str, passed: set[Point]) -> bool:
+    """Tell whether a channel commands what passes through `part`; its red pin is always fed."""
+    inputs = boat.parts[part].kind.inputs.values()
+    red_pins = {Point(part=part, terminal=pin.positive) for pin in inputs if pin.positive is not None}
+    return bool(inputs) and not red_pins & passed
+
+
+def _triggers(boat: Boat, part: str, passed: set[Point]) -> Iterator[Point]:
+    """Yield the terminals whose volts switch a part, other than those the feed passes through."""
+    for condition in boat.parts[part].kind.conditions.values():
+        ends = [Point(part=part, terminal=name) for name in condition.of]
+        for end in ends:
+            if side_of(boat, end) in (Side.POSITIVE, Side.SIGNAL) and end not in passed:
+                yield end
+
+
+def _trigger_gates(boat: Boat, part: str, trigger: Point, seen: frozenset[str]) -> Iterator[str]:
+    feeds = [feed for feed in feeds_of(boat, part) if feed.points[-1] == trigger]
+    for feed in feeds[:1]:
+        for name in feed.parts:
+            if name in boat.parts and boat.parts[name].kind.inputs and name not in seen:
+                yield name
+
+
+def point_of(boat: Boat, spec: PointSpec, roles: Mapping[str, tuple[str, ...]]) -> Point | None:
+    """Return the point that a graph speaks of, or None when the boat has none such."""
+    parts = roles.get(spec.role, ())
+    if not parts:
+        return None
+    part, terminal = parts[0], spec.terminal
+    kind = boat.parts[part].kind
+    if kind.slots is not None and terminal.startswith("spare"):
+        terminal = f"{max(sockets_in_use(boat, part), default=0) + 1}{terminal.removeprefix('spare')}"
+    return Point(part=part, terminal=terminal) if terminal_of(kind, terminal) is not None else None

@@ -1,0 +1,118 @@
+"""Boat states: from words of roles to settings, what has to be changed, and what such a change brings about.
+
+A part is run by moving the control that commands it, and every control that commands something on its feed,
+to full. Changes are put in a safe order: first what takes energy away, sticks before levers before packs, the
+transmitter last of these; then what brings it in, the other way round.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+
+from assistant.catalogue import Group
+from assistant.circuit import BoatState, ready_state, rest_state
+from assistant.dialogue.events import Change
+from assistant.dialogue.graph import Base, Occasion, StateSpec
+from assistant.dialogue.roles import gates_of, in_group
+from assistant.wiring import TRANSMITTER, Boat, Setting, SettingSort, settings_of
+
+_FULL = 1.0
+
+
+def state_of(boat: Boat, spec: StateSpec, roles: Mapping[str, tuple[str, ...]]) -> BoatState:
+    """Return the boat state that a graph speaks of."""
+    if spec.base is Base.REST:
+        return rest_state(boat)
+    moved: dict[str, float] = {}
+    for role in spec.run:
+        for part in roles.get(role, ()):
+            for control, value in controls_for(boat, part).items():
+                moved.setdefault(control, value)
+    return ready_state(boat).with_(moved)
+
+
+def controls_for(boat: Boat, part: str) -> Mapping[str, float]:
+    """Return where the controls must stand for `part` to go fully."""
+    moved: dict[str, float] = {}
+    for gate in gates_of(boat, part):
+        for channel in boat.radio.channels.values():
+            if channel.device == gate and channel.mix:
+                control = max(channel.mix, key=lambda name: abs(channel.mix[name]))
+                moved.setdefault(control, _FULL if channel.mix[control] > 0 else -_FULL)
+    return moved
+
+
+def pack_settings(boat: Boat) -> tuple[str, ...]:
+    """Return the ids of the settings of packs: their plugs."""
+    packs = in_group(boat, Group.PACK)
+    return tuple(f"{pack}.{name}" for pack in packs for name in boat.parts[pack].kind.settings)
+
+
+def is_unplugged(boat: Boat, state: BoatState) -> bool:
+    """Tell whether no pack is plugged in."""
+    return not any(state.get(setting) for setting in pack_settings(boat))
+
+
+def unplugged(boat: Boat) -> BoatState:
+    """Return the state with every pack unplugged and all else at rest."""
+    return rest_state(boat).with_(dict.fromkeys(pack_settings(boat), 0.0))
+
+
+def changes_between(boat: Boat, present: BoatState, wanted: BoatState) -> tuple[Change, ...]:
+    """Return what has to be set to get from one state to the other, in a safe order."""
+    needed = present.changes_to(wanted)
+    settings = [setting for setting in settings_of(boat) if setting.id in needed]
+    packs = pack_settings(boat)
+
+    def order(setting: Setting) -> tuple[bool, int]:
+        away = _is_away(setting, needed[setting.id])
+        rank = _rank(setting, packs)
+        return not away, -rank if away else rank
+
+    return tuple(
+        Change(setting=one.id, value=needed[one.id], text=words_for(one, needed[one.id]))
+        for one in sorted(settings, key=order)
+    )
+
+
+def _is_away(setting: Setting, value: float) -> bool:
+    return value == setting.rest
+
+
+def _rank(setting: Setting, packs: tuple[str, ...]) -> int:
+    """Return the place in the order of switching on; the transmitter comes first and goes last."""
+    if setting.id == TRANSMITTER:
+        return 0
+    if setting.id in packs:
+        return 1
+    return 2 if setting.sort is SettingSort.PART else 3
+
+
+def words_for(setting: Setting, value: float) -> str:
+    """Return what to do to set something to `value`."""
+    if setting.sort is not SettingSort.CONTROL or setting.steps:
+        word = setting.on_word if value >= setting.high else setting.off_word
+        return f"{setting.about}: {word}"
+    if value == setting.rest:
+        return f"{setting.about}: let go, in the middle"
+    if value >= setting.high:
+        return f"{setting.about}: hold {setting.on_word}"
+    if value <= setting.low:
+        return f"{setting.about}: hold {setting.off_word}"
+    return f"{setting.about}: hold at {value:.0%}"
+
+
+def occasions_of(boat: Boat, changes: Iterable[Change]) -> Iterator[Occasion]:
+    """Yield what changes of the boat state bring about: a pack plugged in, a lever on, a control moved."""
+    settings = {setting.id: setting for setting in settings_of(boat)}
+    packs = pack_settings(boat)
+    for change in changes:
+        setting = settings[change.setting]
+        if setting.id == TRANSMITTER or _is_away(setting, change.value):
+            continue
+        if setting.id in packs:
+            yield Occasion.PLUG_IN
+        elif setting.sort is SettingSort.PART:
+            yield Occasion.SWITCH_ON
+        else:
+            yield Occasion.RUN

@@ -1,0 +1,213 @@
+"""One turn of the dialogue: events are gathered while the state moves on, until a question is put.
+
+`present` is the only way to put a question.  It works out what has to be set first and which cautions are
+due, and puts confirmations in front: that every pack is unplugged before ohms, and cautions that must be
+agreed to.  No graph and no diagnosis can get round it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+
+from assistant.catalogue import Group
+from assistant.circuit import MeterFunction
+from assistant.diagnosis.model import Suspect
+from assistant.dialogue.events import Ask, Conclude, Ending, Event, RepairLeft, Show, Want, Warn
+from assistant.dialogue.graph import Caution, Occasion
+from assistant.dialogue.roles import in_group
+from assistant.dialogue.state import Phase, Purpose, Setup, State, graph_of
+from assistant.dialogue.states import changes_between, is_unplugged, occasions_of, unplugged
+from assistant.dialogue.strip import strip_of
+from assistant.dialogue.words import listed, place_label
+
+_ENERGISING = frozenset({Occasion.PLUG_IN, Occasion.SWITCH_ON, Occasion.RUN})
+_SHOWN_SUSPECTS = 8
+_LEAST_SHOWN = 0.01
+_WHY_UNPLUG = (
+    "The meter sends its own small current for this. With a pack plugged in the reading is nonsense, and the "
+    "meter or a lead can burn."
+)
+_HOW_UNPLUG = (
+    "Pull the pack's plug by its body, not by its wires, and lay it where it cannot touch the other half."
+)
+
+
+@dataclass(slots=True)
+class Turn:
+    """What happens between an answer and the next question."""
+
+    setup: Setup
+    state: State
+    events: list[Event] = field(default_factory=list)
+
+    def name(self, words: str) -> str:
+        """Return the id of an event: the number of answers before it makes it unique."""
+        return f"n{len(self.state.answers):02d}.{words}"
+
+    def show(self, name: str, text: str) -> None:
+        """Say something."""
+        self.events.append(Show(id=self.name(name), text=text))
+
+    def warn(self, caution: Caution) -> None:
+        """Give a caution."""
+        self.events.append(Warn(id=self.name(f"caution.{caution.id}"), text=caution.text, caution=caution.id))
+        self.state = replace(self.state, warned=self.state.warned | {caution.id})
+
+    def conclude(
+        self,
+        name: str,
+        text: str,
+        ending: Ending,
+        *,
+        repairs: tuple[RepairLeft, ...] = (),
+        use: str | None = None,
+    ) -> None:
+        """End the dialogue."""
+        state = self.state
+        end = Conclude(
+            id=self.name(name),
+            text=text,
+            ending=ending,
+            verdict=state.verdict,
+            repairs=repairs,
+            done=state.done,
+            use=use,
+        )
+        self.events.append(end)
+        self.state = replace(
+            state, phase=Phase.DONE, pending=None, purpose=None, wanted=None, wanted_for=None
+        )
+
+    def present(self, ask: Ask, purpose: Purpose, told: frozenset[str] = frozenset()) -> None:
+        """Put a question, or first the confirmation it needs.
+
+        Parameters
+        ----------
+        ask : the question; its id is its name without the number.
+        purpose : what the answer is for.
+        told : cautions that were just agreed to and need not be given again.
+        """
+        ask = self._completed(ask, purpose)
+        gate = self._gate(ask)
+        if gate is not None:
+            self._pend(gate[0], gate[1])
+            self.state = replace(self.state, wanted=ask, wanted_for=purpose)
+            return
+        energising = bool(_ENERGISING & set(occasions_of(self.setup.boat, ask.changes)))
+        for caution in self._cautions(ask):
+            again = energising and _ENERGISING & set(caution.on) and caution.id not in told
+            if again or caution.id not in self.state.warned:
+                self.warn(caution)
+        self._pend(ask, purpose)
+        if ask.state is not None and not is_unplugged(self.setup.boat, ask.state):
+            self.state = replace(self.state, unplugged=False)
+
+    def _pend(self, ask: Ask, purpose: Purpose) -> None:
+        named = ask.named(self.name(ask.id))
+        self.events.append(named)
+        self.state = replace(self.state, pending=named, purpose=purpose, wanted=None, wanted_for=None)
+
+    def suspects(self) -> tuple[Suspect, ...]:
+        """Return what is still in question; nothing while nothing is known."""
+        if not self.state.evidence:
+            return ()
+        diagnosis = self.setup.diagnosis
+        every = diagnosis.verdict(diagnosis.belief(self.state.evidence), None).suspects
+        return tuple(one for one in every if one.probability >= _LEAST_SHOWN)
+
+    def _completed(self, ask: Ask, purpose: Purpose) -> Ask:
+        """Return the ask with what has to be changed, cautions, suspects and the path under test."""
+        boat, state = self.setup.boat, self.state
+        if purpose is Purpose.ROLE:
+            return ask
+        changes = changes_between(boat, state.boat_state, ask.state) if ask.state is not None else ()
+        ask = replace(ask, changes=changes)
+        due = dict.fromkeys([*ask.cautions, *self._due(ask)])
+        suspects = self.suspects()
+        graph = graph_of(self.setup, state.symptom)
+        strip = strip_of(self.setup, state, graph, ask.state, suspects) if _is_test(ask) and ask.state else ()
+        named = [(place_label(boat, one.repair.place), one.probability) for one in suspects[:_SHOWN_SUSPECTS]]
+        return replace(ask, cautions=tuple(due), suspects=tuple(named), strip=strip)
+
+    def _due(self, ask: Ask) -> Iterator[str]:
+        """Yield the cautions due by what is done, and those of the parts that are touched."""
+        boat, cautions = self.setup.boat, self.setup.knowledge.cautions
+        occasions = set(self._occasions(ask))
+        for caution in cautions.values():
+            if occasions & set(caution.on):
+                yield caution.id
+        touched = [p.part for p in (ask.measurement.red, ask.measurement.black)] if ask.measurement else []
+        places = ask.manipulation.places if ask.manipulation else ()
+        for part in (*touched, *places):
+            if part in boat.parts:
+                named = [cautions[name] for name in boat.parts[part].kind.cautions if name in cautions]
+                yield from (caution.id for caution in named if not caution.on)
+
+    def _occasions(self, ask: Ask) -> Iterator[Occasion]:
+        yield from occasions_of(self.setup.boat, ask.changes)
+        start = (c.id for c in self.setup.knowledge.cautions.values() if Occasion.START in c.on)
+        if not self.state.warned.issuperset(start):
+            yield Occasion.START
+        if ask.measurement is not None:
+            volts = ask.measurement.function is MeterFunction.DC_VOLTS
+            yield Occasion.VOLTS if volts else Occasion.OHMS
+        if ask.manipulation is not None:
+            yield Occasion.REPAIR
+            groups = {
+                self.setup.boat.parts[p].kind.group
+                for p in ask.manipulation.places
+                if p in self.setup.boat.parts
+            }
+            if Group.FUSE in groups:
+                yield Occasion.REPLACE_FUSE
+            if Group.PACK in groups:
+                yield Occasion.REPLACE_PACK
+
+    def _cautions(self, ask: Ask) -> list[Caution]:
+        return [self.setup.knowledge.cautions[name] for name in ask.cautions]
+
+    def _gate(self, ask: Ask) -> tuple[Ask, Purpose] | None:
+        """Return the confirmation that has to come before `ask`, or None."""
+        cautions = self._cautions(ask)
+        dead = needs_unplugged(ask) or any(caution.unplugged for caution in cautions)
+        if dead and not self.state.unplugged:
+            return self._unplug_ask(), Purpose.UNPLUG
+        for caution in cautions:
+            if caution.confirm and not caution.unplugged and caution.id not in self.state.warned:
+                return _caution_ask(caution), Purpose.CAUTION
+        return None
+
+    def _unplug_ask(self) -> Ask:
+        boat = self.setup.boat
+        packs = listed(place_label(boat, pack) for pack in in_group(boat, Group.PACK)) or "every supply"
+        wanted = unplugged(boat)
+        return Ask(
+            id="unplug",
+            text=f"Unplug {packs} now. Is every pack unplugged and lying apart from the boat's leads?",
+            want=Want.CONFIRM,
+            state=wanted,
+            changes=changes_between(boat, self.state.boat_state, wanted),
+            why=_WHY_UNPLUG,
+            how=_HOW_UNPLUG,
+        )
+
+
+def needs_unplugged(ask: Ask) -> bool:
+    """Tell whether a question can only be answered with every pack unplugged."""
+    return ask.measurement is not None and ask.measurement.function is not MeterFunction.DC_VOLTS
+
+
+def _is_test(ask: Ask) -> bool:
+    return ask.measurement is not None or ask.query is not None
+
+
+def _caution_ask(caution: Caution) -> Ask:
+    return Ask(
+        id=f"caution.{caution.id}",
+        text=f"{caution.text} Seen to?",
+        want=Want.CONFIRM,
+        why=caution.why,
+        how="Do it now, then answer yes. With no, this step is left out.",
+        cautions=(caution.id,),
+    )

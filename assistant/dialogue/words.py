@@ -1,0 +1,164 @@
+"""Words for readings, signs, repairs and verdicts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from assistant.catalogue import Group, Reach
+from assistant.circuit import Measurement, MeterFunction
+from assistant.circuit.expectation import Band, BandName
+from assistant.diagnosis.model import Outcome, SignQuery, Suspect, Verdict
+from assistant.dialogue.answers import UNIT_OF
+from assistant.dialogue.events import RepairLeft
+from assistant.quantities import Quantity, format_quantity, show
+from assistant.wiring import Boat, Point, label_of, lead_of, point_label, reach_of, terminals_of
+
+FOUR_CAUSES = (
+    "No boat of this wiring could show that. It is nearly always one of four things: a probe is not on bare "
+    "metal; the meter is on the wrong range or its lead is in the wrong hole; red and black are swapped; the "
+    "boat is not set as asked. Check these, then read again. The second reading counts, whatever it is."
+)
+COMES_AND_GOES = (
+    "Stay with it: leave everything as it is, and move one wire and plug after the other while you watch. "
+    "Answer with what shows while the trouble is there. If it does not come back: don't know."
+)
+_CHECK_SECONDS = {Reach.OPEN: 15.0, Reach.BEHIND_COVER: 60.0, Reach.SEALED: 300.0}
+"""Rough time to get at a place and look (common practice, no source)."""
+
+_RANGES = {
+    MeterFunction.DC_VOLTS: "Meter on DC volts",
+    MeterFunction.OHMS: "Meter on ohms, pack unplugged",
+    MeterFunction.CONTINUITY: "Meter on beeper, pack unplugged",
+}
+
+
+def reading_text(boat: Boat, measurement: Measurement) -> str:
+    """Return what to do for a reading."""
+    red, black = point_label(boat, measurement.red), point_label(boat, measurement.black)
+    return f"{_RANGES[measurement.function]}: red probe on {red}, black probe on {black}. What does it show?"
+
+
+def sign_text(boat: Boat, query: SignQuery, parts: Sequence[str]) -> str:
+    """Return the question for a sign of one or several like parts."""
+    spec = boat.parts[query.part].kind.signs[query.sign]
+    return spec.ask.replace("{part}", listed(label_of(boat, part) for part in parts))
+
+
+def listed(words: Iterable[str]) -> str:
+    """Return words joined as people say them.
+
+    >>> listed(["fuse", "switch", "drive"])
+    'fuse, switch and drive'
+    """
+    every = list(words)
+    return " and ".join(part for part in (", ".join(every[:-1]), *every[-1:]) if part)
+
+
+def probing(boat: Boat, measurement: Measurement) -> str:
+    """Return how to touch both points of a reading safely."""
+    parts = dict.fromkeys(point.part for point in (measurement.red, measurement.black))
+    return " ".join(f"{label_of(boat, part).capitalize()}: {boat.parts[part].kind.probe}" for part in parts)
+
+
+def echo(quantity: Quantity, measurement: Measurement, band: Band | None) -> str:
+    """Return what was understood, and how it stands to what a healthy boat shows."""
+    read = "OL" if quantity.is_overload else format_quantity(quantity, digits=6)
+    if band is None:
+        return f"I read {read}."
+    name = band.name(quantity.value)
+    unit = UNIT_OF[measurement.function]
+    span = f"{show(band.low, unit)} to {show(band.high, unit)}"
+    if name is BandName.AS_EXPECTED:
+        return f"I read {read}: as expected."
+    return f"I read {read}: {name}; a healthy boat shows {span}."
+
+
+def check_seconds(boat: Boat, place: str) -> float:
+    """Return the rough time to get at a part, wire or joint and look at it."""
+    lead = lead_of(boat, place)
+    if lead is not None and "@" in place:
+        points = [Point(part=lead.id, terminal=place[-1])]
+    elif lead is not None:
+        points = [Point(part=lead.id, terminal=end) for end in ("1", "2")]
+    else:
+        points = [Point(part=place, terminal=name) for name in terminals_of(boat, place)]
+    return min(
+        (_CHECK_SECONDS[reach_of(boat, point)] for point in points), default=_CHECK_SECONDS[Reach.OPEN]
+    )
+
+
+def repair_left(boat: Boat, suspect: Suspect) -> RepairLeft:
+    """Return a suspect as a repair, with its place, words and remedy."""
+    place = suspect.repair.place
+    lead = lead_of(boat, place) if place in boat.parts else None
+    return RepairLeft(
+        repair=suspect.repair,
+        probability=suspect.probability,
+        label=place_label(boat, place),
+        ends=(str(lead.ends[0]), str(lead.ends[1])) if lead else None,
+        modes=suspect.modes,
+        remedy=_remedy(boat, suspect),
+        follow_ups=suspect.follow_ups,
+        check_seconds=check_seconds(boat, place) if place in boat.parts else _CHECK_SECONDS[Reach.OPEN],
+    )
+
+
+def place_label(boat: Boat, place: str) -> str:
+    """Return what a person calls a place; places that are no part of the wiring keep their own name."""
+    return label_of(boat, place) if place in boat.parts else place
+
+
+def _remedy(boat: Boat, suspect: Suspect) -> str:
+    for mode in suspect.modes:
+        fault = boat.parts[mode.part].kind.faults.get(mode.mode) if mode.part in boat.parts else None
+        if fault is not None and mode.part == suspect.repair.place:
+            return fault.remedy
+    return f"{suspect.repair.action} it.".capitalize()
+
+
+def says(boat: Boat, left: RepairLeft) -> str:
+    """Return place and trouble in words."""
+    for mode in left.modes:
+        fault = boat.parts[mode.part].kind.faults.get(mode.mode) if mode.part in boat.parts else None
+        if fault is not None and mode.part == left.repair.place:
+            return f"{left.label}: {fault.says}"
+    return left.label
+
+
+def work_text(boat: Boat, left: RepairLeft) -> str:
+    """Return what to do, the cause before what it brought about."""
+    if not left.follow_ups:
+        return left.remedy
+    named = listed(f"{one.action} {place_label(boat, one.place)}" for one in left.follow_ups)
+    return f"This is the cause, so it comes first: {left.remedy} Only then: {named}, or that will fail again."
+
+
+def verdict_text(boat: Boat, verdict: Verdict, left: Sequence[RepairLeft]) -> str:
+    """Return the verdict with what is left, in order."""
+    lines = [_headline(verdict)]
+    for number, one in enumerate(left, start=1):
+        lines.append(f"{number}. {says(boat, one)} ({one.probability:.0%}). {work_text(boat, one)}")
+    return "\n".join(lines)
+
+
+def _headline(verdict: Verdict) -> str:
+    match verdict.outcome:
+        case Outcome.SOLE:
+            return "Found:"
+        case Outcome.HEALTHY:
+            return "As far as it was read, the boat is in order."
+        case Outcome.UNKNOWN:
+            return (
+                "I do not know: nothing I can reckon with explains these answers. "
+                "What is worth a look, the likeliest for the least trouble first:"
+            )
+        case _:
+            return (
+                "It is one of these; no further reading tells them apart. "
+                "The likeliest for the least trouble first:"
+            )
+
+
+def is_fuse(boat: Boat, place: str) -> bool:
+    """Tell whether a place is a fuse."""
+    return place in boat.parts and boat.parts[place].kind.group is Group.FUSE
