@@ -1,7 +1,8 @@
 """From evidence to probabilities.
 
-Each piece of evidence multiplies every cell (hypothesis at a severity) by how likely it is there.  No answer is ever
-trusted wholly: with a small chance it says nothing, so no cell ever drops to zero and a later answer can bring it
+Each piece of evidence multiplies every variant (hypothesis at a severity, on one draw of the tolerances) by how likely
+it is there; a variant that fits one reading by its pack's charge must fit the next by the same charge.  No answer is ever
+trusted wholly: with a small chance it says nothing, so nothing ever drops to zero and a later answer can bring it
 back.  Beside the cells stands *unknown*, which expects nothing in particular.  The result is computed from all evidence
 at once, so its order does not matter and taking back an answer is exact.
 """
@@ -53,17 +54,23 @@ class Belief:
 
     Attributes
     ----------
-    cells : probability of each cell; with `unknown` they sum to 1.
-    factors : the factor of each piece of evidence on each cell, shape (evidence, cells).
+    variants : probability of each variant, shape (cells, draws); with `unknown` they sum to 1.
+    prior : the same before evidence; sums to 1 without `unknown`.
+    factors : the factor of each piece of evidence, shape (evidence, cells, draws).
     unknown_factors : the same for *unknown*, shape (evidence,).
     """
 
     evidence: tuple[Evidence, ...]
-    cells: Array
+    variants: Array
     unknown: float
     prior: Array
     factors: Array
     unknown_factors: Array
+
+    @property
+    def cells(self) -> Array:
+        """Return the probability of each cell."""
+        return np.asarray(self.variants.sum(axis=1))
 
     def without(self, number: int) -> Belief:
         """Return the belief with one piece of evidence withdrawn."""
@@ -76,8 +83,9 @@ class Belief:
 
         ``log2(prod P(e_i) / P(e))`` (Jensen and others' conflict measure, from memory).
         """
-        priors = np.append(self.prior * (1.0 - UNKNOWN_SHARE), UNKNOWN_SHARE)
-        factors = np.concatenate([self.factors, self.unknown_factors[:, None]], axis=1)
+        priors = np.append(self.prior.reshape(-1) * (1.0 - UNKNOWN_SHARE), UNKNOWN_SHARE)
+        flat = self.factors.reshape(len(self.factors), self.prior.size)
+        factors = np.concatenate([flat, self.unknown_factors[:, None]], axis=1)
         alone = factors @ priors
         together = float((np.prod(factors, axis=0) * priors).sum())
         return float(np.log2(alone).sum() - np.log2(max(together, 1e-300)))
@@ -86,9 +94,9 @@ class Belief:
 def believe(table: FaultTable, evidence: Sequence[Evidence]) -> Belief:
     """Return the belief after `evidence`, in whatever order it came."""
     weights = np.array([h.weight for h in table.hypotheses])
-    prior = weights[table.cells.owner] * table.cells.share
+    prior = np.repeat((weights[table.cells.owner] * table.cells.share)[:, None], table.cells.draws, axis=1)
     prior = prior / prior.sum()
-    factors = np.ones((len(evidence), len(prior)))
+    factors = np.ones((len(evidence), *prior.shape))
     unknown = np.ones(len(evidence))
     for i, piece in enumerate(evidence):
         factors[i], unknown[i] = likelihood(table, piece)
@@ -99,13 +107,13 @@ def _combine(evidence: tuple[Evidence, ...], prior: Array, factors: Array, unkno
     logs = np.log(factors).sum(axis=0) + np.log(prior * (1.0 - UNKNOWN_SHARE))
     unknown_log = float(np.log(unknown_factors).sum() + np.log(UNKNOWN_SHARE))
     top = max(float(logs.max()), unknown_log)
-    cells, unknown = np.exp(logs - top), float(np.exp(unknown_log - top))
-    total = float(cells.sum()) + unknown
-    return Belief(evidence, cells / total, unknown / total, prior, factors, unknown_factors)
+    variants, unknown = np.exp(logs - top), float(np.exp(unknown_log - top))
+    total = float(variants.sum()) + unknown
+    return Belief(evidence, variants / total, unknown / total, prior, factors, unknown_factors)
 
 
 def likelihood(table: FaultTable, piece: Evidence) -> tuple[Array, float]:
-    """Return how likely a piece of evidence is on each cell, and on *unknown*.
+    """Return how likely a piece of evidence is on each variant, shape (cells, draws), and on *unknown*.
 
     Densities of readings are by volt, or by log unit for ohms.
     """
@@ -128,13 +136,13 @@ def _reading_likelihood(table: FaultTable, piece: ReadingSeen) -> tuple[Array, f
     if piece.measurement.function is MeterFunction.DC_VOLTS:
         wide = 1.0 / volts_span(table)
         sigma = reading_sigma(table, shown)[0]
-        below, above = (shown.by_variant(side)[0] for side in shown.reach())
-        density = box_density(np.asarray(piece.value), values - below, values + above, sigma)
+        below, above = shown.reach()
+        density = box_density(np.asarray(piece.value), values - below[0], values + above[0], sigma)
     else:
         wide = 1.0 / np.log(table.meter.largest_ohm / 1e-3)
         density = _ohm_density(table, piece.value, values, wide)
     density = np.where(np.isnan(values), wide, density)
-    return (1.0 - MISREAD) * shown.by_cell(density) + MISREAD * wide, float(wide)
+    return (1.0 - MISREAD) * density + MISREAD * wide, float(wide)
 
 
 def volts_span(table: FaultTable) -> float:
@@ -143,7 +151,7 @@ def volts_span(table: FaultTable) -> float:
 
 
 def reading_sigma(table: FaultTable, shown: Shown) -> Array:
-    """Return the standard deviation of volts readings around each variant's value, shape (readings, variants).
+    """Return the standard deviation of volts readings around each variant's value, shape (readings, cells, draws).
 
     The meter's accuracy counts as a rectangular distribution (half-width over the square root of 3); the draws of
     a cell stand for the tolerances and are joined by a kernel of half their spread.  A display that jumps between

@@ -24,7 +24,7 @@ Array = NDArray[np.float64]
 Rows = NDArray[np.intp]
 
 _LEFT_OUT = 0.01
-_MOST_CELLS = 250
+_MOST_CELLS = 120
 _GAPS = 6
 _QUANTILES = (0.15, 0.35, 0.5, 0.65, 0.85)
 _CLEAR_GAP = 1.5
@@ -33,9 +33,14 @@ _TOGETHER = 128
 
 @dataclass(frozen=True, slots=True)
 class Field:
-    """The cells still in question: their numbers, their weights (sum 1) and the number of each one's repair.
+    """The cells still in question, sorted by repair.
 
-    Cells are sorted by repair.
+    Attributes
+    ----------
+    cells : their numbers.
+    weights : probability of each of their variants (sum 1), shape (cells, draws).
+    repairs : the number of each cell's repair, ascending.
+    count : how many repairs there are.
     """
 
     cells: Rows
@@ -43,47 +48,51 @@ class Field:
     repairs: Rows
     count: int
 
-    def repair_bits(self) -> float:
-        """Return the entropy of the repair in bits."""
-        return float(_entropies(np.bincount(self.repairs, weights=self.weights, minlength=self.count)))
+    def masses(self) -> Array:
+        """Return the probability of each repair."""
+        return np.bincount(self.repairs, weights=self.weights.sum(axis=1), minlength=self.count)
 
 
 def field_of(table: FaultTable, belief: Belief) -> Field:
     """Return the weightiest cells that together make up nearly all of the belief."""
-    order = np.argsort(-belief.cells, kind="stable")[:_MOST_CELLS]
-    running = np.cumsum(belief.cells[order])
-    kept = order[: int(np.searchsorted(running, (1.0 - _LEFT_OUT) * belief.cells.sum())) + 1]
-    kept = _with_neighbours(table, kept)
-    weights = belief.cells[kept]
-    numbers = repair_numbers(table)[table.cells.owner[kept]]
-    return make_field(kept, weights, numbers)
+    return make_field(table, belief, repair_numbers(table)[table.cells.owner])
+
+
+def rivals_field(table: FaultTable, belief: Belief, repair: RepairId | None) -> Field:
+    """Return the field of two sides: one repair (None: the healthy boat), and everything else."""
+    sides = np.array([(h.repairs[0] if h.repairs else None) == repair for h in table.hypotheses])
+    return make_field(table, belief, sides[table.cells.owner].astype(np.intp))
+
+
+def make_field(table: FaultTable, belief: Belief, repairs: Rows) -> Field:
+    """Return the weightiest cells, `repairs` being the number of every cell's repair."""
+    masses = belief.cells
+    heaviest = np.argsort(-masses, kind="stable")[:_MOST_CELLS]
+    running = np.cumsum(masses[heaviest])
+    enough = int(np.searchsorted(running, (1.0 - _LEFT_OUT) * masses.sum())) + 1
+    kept = _with_neighbours(table, heaviest[:enough])
+    kept = kept[np.argsort(repairs[kept], kind="stable")]
+    present, numbers = np.unique(repairs[kept], return_inverse=True)
+    weights = belief.variants[kept]
+    return Field(kept, weights / weights.sum(), numbers.astype(np.intp), len(present))
 
 
 def _with_neighbours(table: FaultTable, cells: Rows) -> Rows:
     """Return the cells in order with the neighbouring severities of each."""
     owner = table.cells.owner
-    near = np.concatenate([cells - 1, cells, cells + 1])
-    near = np.clip(near, 0, len(owner) - 1)
-    same = owner[near] == owner[np.tile(cells, 3)]
-    return np.unique(near[same])
-
-
-def make_field(cells: Rows, weights: Array, repairs: Rows) -> Field:
-    """Return a field of cells with their weights (any scale) and the numbers of their repairs (any numbers)."""
-    order = np.argsort(repairs, kind="stable")
-    present, numbers = np.unique(repairs[order], return_inverse=True)
-    return Field(cells[order], weights[order] / weights.sum(), numbers.astype(np.intp), len(present))
+    near = np.clip(np.concatenate([cells - 1, cells, cells + 1]), 0, len(owner) - 1)
+    return np.unique(near[owner[near] == owner[np.tile(cells, 3)]])
 
 
 def contrast_field(table: FaultTable, belief: Belief, repair: RepairId) -> Field:
     """Return a field of two even chances: the boat with the faults behind `repair`, and the healthy boat."""
     behind = np.array([h.repairs[:1] == (repair,) for h in table.hypotheses])[table.cells.owner]
     well = np.array([not h.modes for h in table.hypotheses])[table.cells.owner]
-    cells = np.flatnonzero(behind | well)
-    weights = np.where(well, belief.prior, belief.cells + 1e-12 * belief.prior)[cells]
+    cells = np.concatenate([np.flatnonzero(behind), np.flatnonzero(well)])
     repairs = well[cells].astype(np.intp)
-    weights = 0.5 * weights / np.bincount(repairs, weights=weights)[repairs]
-    return make_field(cells, weights, repairs)
+    weights = np.where(well[cells, None], belief.prior[cells], belief.variants[cells] + 1e-12 * belief.prior[cells])
+    sides = np.bincount(repairs, weights=weights.sum(axis=1))
+    return Field(cells, 0.5 * weights / sides[repairs, None], repairs, 2)
 
 
 def repair_numbers(table: FaultTable) -> Rows:
@@ -98,10 +107,10 @@ def gains_bits(field: Field, outcomes: Array) -> Array:
 
     Parameters
     ----------
-    outcomes : probability of each outcome on each cell of the field, shape (candidates, outcomes, cells).
+    outcomes : probability of each outcome on each variant, shape (candidates, outcomes, cells · draws).
     """
-    starts = np.flatnonzero(np.diff(field.repairs, prepend=-1))
-    joint = np.add.reduceat(outcomes * field.weights, starts, axis=2)
+    starts = np.flatnonzero(np.diff(field.repairs, prepend=-1)) * field.weights.shape[1]
+    joint = np.add.reduceat(outcomes * field.weights.reshape(-1), starts, axis=2)
     return _entropies(joint.sum(axis=2)) + _entropies(joint.sum(axis=1)) - _entropies(joint.reshape(len(joint), -1))
 
 
@@ -112,14 +121,14 @@ def _entropies(masses: Array) -> Array:
 
 
 def sign_outcomes(table: FaultTable, field: Field, query: SignQuery) -> Array:
-    """Return the probability of each level of a sign on each cell of the field, slips included."""
-    chances = table.state(query.state).levels(query)[:, field.cells]
+    """Return the probability of each level of a sign on each variant of the field, slips included."""
+    chances = table.state(query.state).levels(query)[:, field.cells].reshape(-1, field.weights.size)
     return (1.0 - MISSEEN) * chances + MISSEEN / len(chances)
 
 
 @dataclass(frozen=True, slots=True)
 class Forecast:
-    """What readings would show on each cell of a field: mean and standard deviation, shape (readings, cells).
+    """What readings would show on each variant of a field: mean and standard deviation, shape (readings, variants).
 
     Ohms are in log units.
     """
@@ -135,7 +144,8 @@ class Forecast:
         order = np.argsort(self.mean, axis=1, kind="stable")
         mean = np.take_along_axis(self.mean, order, axis=1)
         sigma = np.take_along_axis(self.sigma, order, axis=1)
-        running = np.cumsum(field.weights[order], axis=1)
+        weights = field.weights.reshape(-1)
+        running = np.cumsum(weights[order], axis=1)
         top = mean[:, -1:] + 50.0 * sigma[:, -1:]
         if mean.shape[1] < 2:
             return top
@@ -154,12 +164,12 @@ class Forecast:
         return np.sort(np.concatenate([cuts, np.where(wide, middle, top)], axis=1), axis=1)
 
     def outcomes(self, field: Field) -> Array:
-        """Return the probability of each outcome on each cell, slips included, shape (readings, outcomes, cells)."""
+        """Return the chance of each outcome on each variant, slips included: (readings, outcomes, variants)."""
         edges = self.edges(field)
         below = normal_cdf((edges[:, :, None] - self.mean[:, None]) / self.sigma[:, None])
         none, all_ = np.zeros_like(below[:, :1]), np.ones_like(below[:, :1])
         chances = np.diff(np.concatenate([none, below, all_], axis=1), axis=1)
-        mean = (chances * field.weights).sum(axis=2, keepdims=True)
+        mean = (chances * field.weights.reshape(-1)).sum(axis=2, keepdims=True)
         usual = np.where(mean > 1e-9, 1.0, 0.0)
         return (1.0 - MISREAD) * chances + MISREAD * usual / usual.sum(axis=1, keepdims=True)
 
@@ -167,19 +177,15 @@ class Forecast:
 def forecast(table: FaultTable, field: Field, readings: Sequence[Measurement]) -> Forecast:
     """Return what readings (of one function, in one boat state) would show on the cells of a field."""
     shown = table.state(readings[0].state).shown(readings, field.cells)
-    if readings[0].function is MeterFunction.DC_VOLTS:
-        sigma = np.where(np.isnan(shown.values), table.highest_v, reading_sigma(table, shown))
-        values = np.nan_to_num(shown.values)
-    else:
-        values = np.log(np.minimum(shown.values, table.meter.largest_ohm) + OHM_FLOOR)
-        sigma = np.full_like(values, OHM_SPREAD)
-    mean = shown.by_cell(values)
-    variance = shown.by_cell(sigma**2 + values**2) - mean**2
-    if readings[0].function is MeterFunction.DC_VOLTS:
-        below, above = shown.reach()
-        mean = mean + 0.5 * (above - below)
-        variance = variance + (below + above) ** 2 / 12.0
-    return Forecast(mean, np.sqrt(np.maximum(variance, 1e-8)))
+    flat = (len(readings), field.weights.size)
+    if readings[0].function is not MeterFunction.DC_VOLTS:
+        logs = np.log(np.minimum(shown.values, table.meter.largest_ohm) + OHM_FLOOR)
+        return Forecast(logs.reshape(flat), np.full(flat, OHM_SPREAD))
+    below, above = shown.reach()
+    unsolved = np.isnan(shown.values)
+    mean = np.nan_to_num(shown.values) + 0.5 * (above - below)
+    sigma = np.sqrt(reading_sigma(table, shown) ** 2 + (below + above) ** 2 / 12.0)
+    return Forecast(mean.reshape(flat), np.where(unsolved, table.highest_v, sigma).reshape(flat))
 
 
 def reading_gains(table: FaultTable, field: Field, readings: Sequence[Measurement]) -> Array:

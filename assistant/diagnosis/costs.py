@@ -16,7 +16,7 @@ _READ = 12.0
 _PROBE = 6.0
 _RANGE = 4.0
 _REACH = {Reach.OPEN: 0.0, Reach.BEHIND_COVER: 25.0, Reach.SEALED: 240.0}
-_LOOK = {Look.SEE: 6.0, Look.HEAR: 6.0, Look.FEEL: 25.0, Look.SMELL: 10.0}
+_LOOK = {Look.SEE: 6.0, Look.HEAR: 6.0, Look.FEEL: 60.0, Look.SMELL: 10.0}
 _RUNNING = 4.0
 _CONFIRM_UNPLUGGED = 10.0
 

@@ -25,7 +25,7 @@ from assistant.circuit import (
 from assistant.circuit.expectation import Band, band_of
 from assistant.diagnosis.belief import Belief, believe
 from assistant.diagnosis.candidates import looks, probe_pairs, readings
-from assistant.diagnosis.choose import OVERHEAD_S, Field, contrast_field, field_of, reading_gains, sign_gain
+from assistant.diagnosis.choose import OVERHEAD_S, Field, contrast_field, field_of, reading_gains, rivals_field, sign_gain
 from assistant.diagnosis.costs import Bench, look_seconds, reading_seconds
 from assistant.diagnosis.explain import why_step
 from assistant.diagnosis.hypotheses import NO_HISTORY, History, single_faults
@@ -84,8 +84,10 @@ class Diagnosis:
         offered = tuple(states) if states else (ready_state(self.network.boat),)
         asked = refused | {_asked(e) for e in belief.evidence}
         bench = Bench(state=state, last=last)
-        if belief.evidence and leader(self.table, belief)[1] >= SURE:
-            belief = belief.without(weakest_link(self.table, belief))
+        top, mass = leader(self.table, belief)
+        if belief.evidence and mass >= SURE:
+            doubted = belief.without(weakest_link(self.table, belief))
+            return self._best_step(rivals_field(self.table, doubted, top), bench, asked, offered)
         return self._best_step(field_of(self.table, belief), bench, asked, offered)
 
     def proof(
@@ -153,7 +155,7 @@ class Diagnosis:
 
     def _band(self, measurement: Measurement) -> Band:
         healthy = self.table.healthy(measurement.state)
-        return band_of(healthy.shown([measurement]).values[0], measurement.function, self.meter)
+        return band_of(healthy.shown([measurement]).values[0, 0], measurement.function, self.meter)
 
     def plausible(self, measurement: Measurement, value: float, belief: Belief) -> bool:
         """Tell whether a reading can be had from the boat under any hypothesis at all."""
