@@ -64,7 +64,7 @@ def make_batch(network: Network, variants: Sequence[Variant], *, draws: int) -> 
     """Return the numbers of `variants`; `draws` is how many tolerance draws exist besides the nominal one."""
     draw = np.array([v.draw for v in variants], dtype=np.intp)
     spots = _spots(variants)
-    values = {p.id: _values_of_rows(network, p, draw, draws, spots.get(p.id, ())) for p in network.parts.values()}
+    values = {p.id: _values_of_rows(p, draw, draws, spots.get(p.id, ())) for p in network.parts.values()}
     present, forced = _presence(network, len(variants), spots)
     return Batch(
         network=network,
@@ -94,16 +94,18 @@ def _spots(variants: Sequence[Variant]) -> dict[str, tuple[_Spot, ...]]:
             rows.append(row)
             severities.append([f.severity for f in faults])
     return {
-        part: tuple((modes, np.array(rows, dtype=np.intp), np.array(sev).T) for modes, (rows, sev) in groups.items())
+        part: tuple(
+            (modes, np.array(rows, dtype=np.intp), np.array(sev).T) for modes, (rows, sev) in groups.items()
+        )
         for part, groups in found.items()
     }
 
 
-def _values_of_rows(network: Network, part: Part, draw: Rows, draws: int, spots: Sequence[_Spot]) -> Values:
-    healthy = values_by_draw(network, part, draws)
+def _values_of_rows(part: Part, draw: Rows, draws: int, spots: Sequence[_Spot]) -> Values:
+    healthy = values_by_draw(part, draws)
     rows = {name: column[draw] for name, column in healthy.items()}
     rows[SEVERITY] = np.ones(len(draw))
-    deviates = _deviates(network, part, draws)
+    deviates = _deviates(part, draws)
     for modes, where, severities in spots:
         rows[SEVERITY][where] = severities[0]
         overrides: dict[str, Array] = {}
@@ -124,16 +126,20 @@ def values_of(network: Network, part: str, variants: Sequence[Variant], *, draws
     """Return the values of one part on each variant, shape (variants,), with its fault's ``severity``."""
     draw = np.array([v.draw for v in variants], dtype=np.intp)
     near = tuple(Variant(faults=tuple(f for f in v.faults if f.part == part), draw=v.draw) for v in variants)
-    return _values_of_rows(network, network.parts[part], draw, draws, _spots(near).get(part, ()))
+    return _values_of_rows(network.parts[part], draw, draws, _spots(near).get(part, ()))
 
 
-def values_by_draw(network: Network, part: Part, draws: int) -> Values:
+def values_by_draw(part: Part, draws: int) -> Values:
     """Return the healthy values of a part, each of shape (1 + draws,)."""
-    return evaluate_values(part.kind, part.given, _deviates(network, part, draws), {}, 1 + draws)
+    return evaluate_values(part.kind, part.given, _deviates(part, draws), {}, 1 + draws)
 
 
 def evaluate_values(
-    kind: Kind, given: Mapping[str, float], deviates: Mapping[str, Array], overrides: Mapping[str, Array], size: int
+    kind: Kind,
+    given: Mapping[str, float],
+    deviates: Mapping[str, Array],
+    overrides: Mapping[str, Array],
+    size: int,
 ) -> dict[str, Array]:
     """Return all values of a part: overridden, else given or by default and then moved within tolerance."""
     done: dict[str, Array] = {}
@@ -155,7 +161,7 @@ def evaluate_values(
     return done
 
 
-def _deviates(network: Network, part: Part, draws: int) -> Mapping[str, Array]:
+def _deviates(part: Part, draws: int) -> Mapping[str, Array]:
     """Return a deviate in -1 .. 1 for each value and draw; draw 0 is the nominal 0."""
     names = tuple(part.kind.values)
     keys = np.array([_hash_text(f"{part.id}/{name}") for name in names], dtype=np.uint64)
@@ -194,7 +200,9 @@ def _parameters(element: Element, network: Network, values: Values) -> Mapping[s
     return {name: formula(values, curves) for name, formula in element.parameters.items()}
 
 
-def _presence(network: Network, size: int, spots: Mapping[str, Sequence[_Spot]]) -> tuple[Flags, NDArray[np.int8]]:
+def _presence(
+    network: Network, size: int, spots: Mapping[str, Sequence[_Spot]]
+) -> tuple[Flags, NDArray[np.int8]]:
     present = np.ones((len(network.elements), size), dtype=np.bool_)
     for i, element in enumerate(network.elements):
         if element.fault is not None:

@@ -77,7 +77,7 @@ def make_pattern(size: int, couplings: Iterable[Sequence[int]], late: frozenset[
     early = 0
     remaining = set(range(size))
     while remaining:
-        pool = waiting if waiting else remaining
+        pool = waiting or remaining
         pivot = min(pool, key=lambda n: (len(left[n]), n))
         if waiting and len(left[pivot]) > _CROWDED:
             waiting = set()

@@ -191,8 +191,10 @@ class _Builder:
                 self.element(part, replace(spec, name=f"{fault.name}/{spec.name}"), fault.name)
             for name in fault.short:
                 self.element(part, _short(f"{fault.name}/{name} short", kind.elements[name]), fault.name)
-        for spec in kind.inputs.values():
-            self.element(part, _resistance(f"{spec.name} input", spec.signal, spec.negative, INPUT_OHM), None)
+        for given in kind.inputs.values():
+            self.element(
+                part, _resistance(f"{given.name} input", given.signal, given.negative, INPUT_OHM), None
+            )
         self.add_slots(part)
 
     def add_slots(self, part: Part) -> None:

@@ -36,9 +36,8 @@ DIVIDER_S = 1e-4
 _SMALLEST_OHM = 1e-5
 _QUICK = 4
 _LONGER = 9
-_EASED = 22
-_HEAVIEST_S = 30.0
-_EASING = 0.32
+_CLIMB = 70
+_CLIMB_V = 0.5
 _CLOSE_V = 1e-7
 _STEADY_S = 1e-9
 
@@ -93,19 +92,23 @@ class Settled:
 def settle(plant: Plant, rows: Rows, conditions: Flags, travel: Array, guess: Array) -> Settled:
     """Return the steady state of `rows` while `conditions` hold.
 
+    Rows that whole Newton steps from the guess do not settle climb up from dead in short steps.  That is how a
+    converter behind a bad joint starts, and it ends at the first state that holds itself, where the pack would rather
+    sag than deliver.
+
     Parameters
     ----------
     conditions : shape (conditions, len(rows)).
     travel : shape (inputs, len(rows)).
     guess : voltages to start from, shape (nodes, len(rows)).
     """
-    whole = _Settling(plant, rows, conditions, travel, guess).run(0, _QUICK)
-    for eased, steps in ((0, _LONGER), (_EASED, _LONGER)):
+    whole = _Settling(plant, rows, conditions, travel, guess).run(_QUICK)
+    for steps, most in ((_LONGER, np.inf), (_CLIMB, _CLIMB_V)):
         hard = np.flatnonzero(whole.failed)
         if not len(hard):
             break
-        start = guess[:, hard] if eased else whole.volts[:, hard]
-        again = _Settling(plant, rows[hard], conditions[:, hard], travel[:, hard], start).run(eased, steps)
+        start = whole.volts[:, hard] if np.isinf(most) else np.zeros((len(guess), len(hard)))
+        again = _Settling(plant, rows[hard], conditions[:, hard], travel[:, hard], start).run(steps, most)
         whole.volts[:, hard] = again.volts
         whole.amps[:, hard] = again.amps
         whole.speed[:, hard] = again.speed
@@ -123,7 +126,9 @@ def _numbers(
     for member in group.members:
         element = network.elements[member]
         if is_moved(element):
-            env: dict[str, Array] = {name: column[rows] for name, column in batch.values[element.part].items()}
+            env: dict[str, Array] = {
+                name: column[rows] for name, column in batch.values[element.part].items()
+            }
             for i, given in enumerate(network.inputs):
                 if given.part == element.part:
                     env[f"{given.spec.name}.travel"] = travel[i]
@@ -148,7 +153,8 @@ def _stacked(frame: Frame, group: Group, columns: dict[str, list[Array]], rows: 
         volts = iter(columns["volts"])
         zero = np.zeros(rows)
         columns["volts"] = [
-            next(volts) if frame.network.elements[m].primitive is Primitive.EMF else zero for m in group.members
+            next(volts) if frame.network.elements[m].primitive is Primitive.EMF else zero
+            for m in group.members
         ]
     return {name: np.stack(arrays) for name, arrays in columns.items()}
 
@@ -187,7 +193,9 @@ class _Settling:
         frame = self.frame
         groups = (frame.gated, frame.legs, frame.motors, frame.draws, frame.diodes, frame.regulators)
         self.numbers = {id(g): _numbers(frame, self.batch, g, rows, travel, plant.shares) for g in groups}
-        self.present = {id(g): _present(frame, self.batch, g, rows, conditions).astype(np.float64) for g in groups}
+        self.present = {
+            id(g): _present(frame, self.batch, g, rows, conditions).astype(np.float64) for g in groups
+        }
         forward = self.numbers[id(frame.diodes)].get("volts", 0.0)
         self.junction = np.minimum(frame.diodes.across(guess, 0, 1), forward)
         self.drawn = frame.draws.across(guess, 0, 1)
@@ -206,7 +214,9 @@ class _Settling:
         gated.stamp_branch(self.values, self.sources, PAIR, siemens, amps)
         if len(frame.legs):
             siemens = self._leg_siemens()
-            frame.legs.stamp_branch(self.values, self.sources, self._leg_weights(), siemens, np.zeros_like(siemens))
+            frame.legs.stamp_branch(
+                self.values, self.sources, self._leg_weights(), siemens, np.zeros_like(siemens)
+            )
 
     def _leg_siemens(self) -> Array:
         numbers = self.numbers[id(self.frame.legs)]
@@ -216,32 +226,24 @@ class _Settling:
         duty = self.numbers[id(self.frame.legs)]["duty"]
         return np.stack([duty, 1.0 - duty, -np.ones_like(duty)])
 
-    def run(self, eased: int, whole: int) -> Settled:
-        """Take eased and then whole Newton steps until all rows stand still.
-
-        Easing hangs a capacitor on every node and takes backward steps in time, each twice as long as the one
-        before, so that the circuit runs by itself into a state that is stable.
-        """
+    def run(self, steps: int, most: float = np.inf) -> Settled:
+        """Take Newton steps, none longer than `most` volts at any node, until all rows stand still."""
         frame, pattern = self.frame, self.frame.network.pattern
         pending = np.ones(len(self.rows), dtype=np.bool_)
-        diagonals = np.array([step.diagonal for step in pattern.steps[pattern.early :]], dtype=np.intp)
-        for number in range(eased + whole):
+        most = min(most, 2.0 * self.plant.highest_v)
+        for _ in range(steps):
             self.values[frame.late] = self.base
             self.sources[frame.late_nodes] = self.base_sources
             bent = self._stamp_curves()
             before = self.volts[frame.late_nodes]
-            if number < eased:
-                weight = _HEAVIEST_S * _EASING**number
-                self.values[diagonals] += weight
-                self.sources[frame.late_nodes] += weight * before
             eliminate(pattern, self.values, self.sources, pattern.early, len(pattern.steps))
             substitute(pattern, self.values, self.sources, self.volts, pattern.early)
             change = self.volts[frame.late_nodes] - before
             pending = ~(np.abs(change).max(axis=0, initial=0.0) < _CLOSE_V) | bent
-            if number >= eased and not pending.any():
+            if not pending.any():
                 break
             limit = self.plant.highest_v
-            self.volts[frame.late_nodes] = np.clip(self.volts[frame.late_nodes], -limit, limit)
+            self.volts[frame.late_nodes] = np.clip(before + np.clip(change, -most, most), -limit, limit)
         substitute(pattern, self.values, self.sources, self.volts, 0)
         failed = pending | ~np.isfinite(self.volts).all(axis=0)
         amps, speed = self._currents()
@@ -297,7 +299,9 @@ class _Settling:
         bent = (np.abs(at - across) > _CLOSE_V) & (present > 0.0)
         self.junction = at
         amps, siemens = devices.diode_current(at, n["volts"], n["amps"], n["slope_v"])
-        group.stamp_branch(self.values, self.sources, PAIR, present * siemens, present * (amps - siemens * at))
+        group.stamp_branch(
+            self.values, self.sources, PAIR, present * siemens, present * (amps - siemens * at)
+        )
         return np.asarray(bent.any(axis=0))
 
     def _stamp_regulators(self) -> Flags:
@@ -342,7 +346,9 @@ class _Settling:
         if len(frame.motors):
             n = self.numbers[id(frame.motors)]
             across = frame.motors.across(self.volts, 0, 1)
-            *_, emf = devices.motor_current(across, n["ohm"], n["idle_a"], n["rated_v"], n["rated_a"], n["load"])
+            *_, emf = devices.motor_current(
+                across, n["ohm"], n["idle_a"], n["rated_v"], n["rated_a"], n["load"]
+            )
             turning = devices.motor_speed(emf, n["ohm"], n["rated_v"], n["rated_a"])
             speed[frame.motors.members] = self.present[id(frame.motors)] * turning
         if len(frame.diodes):

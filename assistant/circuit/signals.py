@@ -12,8 +12,11 @@ from collections.abc import Mapping
 import numpy as np
 from numpy.typing import NDArray
 
+from assistant.catalogue import Curve, SlotSpec
 from assistant.circuit.batch import Batch
+from assistant.circuit.network import Network
 from assistant.circuit.state import BoatState
+from assistant.errors import CircuitError
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -58,9 +61,8 @@ def shares_of(batch: Batch, pulses: Mapping[int, Array]) -> Mapping[int, Array]:
     shares = {}
     for number, width in pulses.items():
         receiver = batch.network.boat.radio.channels[number].receiver
-        kind = batch.network.parts[receiver].kind
-        assert kind.slots is not None, f"{receiver} has channels, so it has slots"
-        shares[number] = width / kind.slots.frame_ms(batch.values[receiver], kind.curves)
+        slots, curves = _slots_of(batch.network, receiver)
+        shares[number] = width / slots.frame_ms(batch.values[receiver], curves)
     return shares
 
 
@@ -72,8 +74,16 @@ def expected_signal_volts(batch: Batch, shares: Mapping[int, Array], rows: Rows)
         if given.channel not in shares:
             continue
         receiver = network.boat.radio.channels[given.channel].receiver
-        kind = network.parts[receiver].kind
-        assert kind.slots is not None, f"{receiver} has channels, so it has slots"
-        logic_v = np.broadcast_to(kind.slots.logic_v(batch.values[receiver], kind.curves), (batch.size,))
+        slots, curves = _slots_of(network, receiver)
+        logic_v = np.broadcast_to(slots.logic_v(batch.values[receiver], curves), (batch.size,))
         expected[i] = logic_v[rows] * shares[given.channel][rows]
     return expected
+
+
+def _slots_of(network: Network, receiver: str) -> tuple[SlotSpec, Mapping[str, Curve]]:
+    kind = network.parts[receiver].kind
+    if kind.slots is None:
+        raise CircuitError(
+            value=receiver, reason="a channel comes out of a part without sockets", places=(receiver,)
+        )
+    return kind.slots, kind.curves

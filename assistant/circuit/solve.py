@@ -9,7 +9,7 @@ something alternates for ever.  The circle is then walked once, and both of its 
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, fields
 from typing import Self
 
@@ -57,7 +57,9 @@ class Phase:
     @classmethod
     def join(cls, phases: Sequence[Self]) -> Self:
         """Return the phases side by side."""
-        return cls(**{f.name: np.concatenate([getattr(p, f.name) for p in phases], axis=1) for f in fields(cls)})
+        return cls(
+            **{f.name: np.concatenate([getattr(p, f.name) for p in phases], axis=1) for f in fields(cls)}
+        )
 
     def write(self, rows: Rows, other: Self, columns: Flags | slice) -> None:
         """Copy columns of another phase into `rows` of this one."""
@@ -95,7 +97,9 @@ class Hold:
         inverse = selected_inverse(pattern, factors)
         self._inverse = np.concatenate([inverse, np.zeros((1, inverse.shape[1]))])
         nothing = pattern.entries
-        self._diagonal = np.array([pattern.slots[n, n] for n in range(pattern.size)] + [nothing], dtype=np.intp)
+        self._diagonal = np.array(
+            [pattern.slots[n, n] for n in range(pattern.size)] + [nothing], dtype=np.intp
+        )
 
     def between(self, first: Rows, second: Rows, columns: Rows) -> Array:
         """Return the small-signal resistance (ohm) between pairs of nodes, shape (pairs, columns)."""
@@ -137,7 +141,9 @@ class Solver:
         """
         step = self._chunk()
         parts = [
-            _Chunk(self.frame, make_batch(self.network, variants[start : start + step], draws=draws), state).run()
+            _Chunk(
+                self.frame, make_batch(self.network, variants[start : start + step], draws=draws), state
+            ).run()
             for start in range(0, len(variants), step)
         ]
         if len(parts) == 1:
@@ -150,7 +156,6 @@ class Solver:
             restless=np.concatenate([p.restless for p in parts], axis=1),
             failed=np.concatenate([p.failed for p in parts]),
         )
-
 
     def hold(self, solution: Solution, variants: Sequence[Variant], columns: Rows, *, draws: int = 0) -> Hold:
         """Return how firmly the nodes are held at some columns of a solution.
@@ -251,7 +256,8 @@ class _Chunk:
         self._record(settled, travel, number)
         following = self._following(settled)
         changing = following != self.conditions
-        following = np.where(self.manner > _TOGETHER, _one_change(self.conditions, changing), following)
+        singly = self._gated(_one_change(self.conditions, changing))
+        following = np.where(self.manner > _TOGETHER, singly, following)
         self.restless[:, self.rows] |= (self.manner == _CIRCLING) & (following != self.conditions)
         self.history.append(self.weights @ self.conditions.astype(np.uint64))
         again = self._been_there(self.weights @ following.astype(np.uint64))
@@ -264,7 +270,11 @@ class _Chunk:
     def _record(self, settled: Settled, travel: Array, number: int) -> None:
         """Store this round's values: as the phase, or as the other one when further from the circle's start."""
         now = Phase(
-            volts=settled.volts, conditions=self.conditions, amps=settled.amps, speed=settled.speed, travel=travel
+            volts=settled.volts,
+            conditions=self.conditions,
+            amps=settled.amps,
+            speed=settled.speed,
+            travel=travel,
         )
         start = (self.manner < _CIRCLING) | (self.since == number)
         self.phase.write(self.rows[start], now, start)
@@ -296,12 +306,21 @@ class _Chunk:
             if condition.sense is Sense.SETTING:
                 continue
             sensed = self._sensed(c, settled, expected)
-            held = np.where(sensed >= batch.on[c, rows], True, self.conditions[c] & (sensed > batch.off[c, rows]))
+            held = np.where(
+                sensed >= batch.on[c, rows], True, self.conditions[c] & (sensed > batch.off[c, rows])
+            )
             for gate in condition.when:
-                held &= self.conditions[gate]
+                held &= following[gate]
             forced = batch.forced[c, rows]
             following[c] = np.where(forced == 0, held, forced > 0)
         return following
+
+    def _gated(self, conditions: Flags) -> Flags:
+        """Return the conditions without those whose own preconditions have gone."""
+        for c, condition in enumerate(self.network.conditions):
+            for gate in condition.when:
+                conditions[c] &= conditions[gate] | (self.batch.forced[c, self.rows] > 0)
+        return conditions
 
     def _sensed(self, number: int, settled: Settled, expected: Array) -> Array:
         condition = self.network.conditions[number]
@@ -309,19 +328,20 @@ class _Chunk:
             case Sense.VOLTS:
                 return np.asarray(settled.volts[condition.of[0]] - settled.volts[condition.of[1]])
             case Sense.AMPS:
-                return np.abs(settled.amps[condition.of[0]])
+                return np.asarray(np.abs(settled.amps[condition.of[0]]))
             case Sense.TRAVEL:
-                return np.abs(travels_of(self.batch, self.pulses, self.conditions, self.rows)[condition.of[0]])
+                travels = travels_of(self.batch, self.pulses, self.conditions, self.rows)
+                return np.asarray(np.abs(travels[condition.of[0]]))
             case _:
                 given = self.network.inputs[condition.of[0]]
                 brought = settled.volts[given.signal] - settled.volts[given.negative]
-                return np.nan_to_num(brought / expected[condition.of[0]], nan=0.0)
+                return np.asarray(np.nan_to_num(brought / expected[condition.of[0]], nan=0.0))
 
 
 def _one_change(before: Flags, changing: Flags) -> Flags:
     """Return `before` with only the first changing condition of each row changed."""
     first = changing & (np.cumsum(changing, axis=0) == 1)
-    return before ^ first
+    return np.asarray(before ^ first)
 
 
 def _hash_weights(count: int) -> Codes:

@@ -49,7 +49,9 @@ class Group:
         """Return the voltages between two of the nodes, shape (elements, rows)."""
         return np.asarray(volts[self.nodes[:, first]] - volts[self.nodes[:, second]])
 
-    def stamp_branch(self, values: Array, sources: Array, weights: Array, siemens: Array, amps: Array) -> None:
+    def stamp_branch(
+        self, values: Array, sources: Array, weights: Array, siemens: Array, amps: Array
+    ) -> None:
         """Add elements whose current is ``siemens · (weights · volts) + amps``.
 
         Parameters
@@ -64,7 +66,6 @@ class Group:
         self.matrix.add(values, square.transpose(2, 0, 1, 3).reshape(-1, rows))
         side = np.broadcast_to(-weights * amps, (width, count, rows))
         self.sources.add(sources, side.transpose(1, 0, 2).reshape(-1, rows))
-
 
     def stamp_general(self, values: Array, sources: Array, slopes: Array, constants: Array) -> None:
         """Add elements by the current that leaves each node.

@@ -50,7 +50,7 @@ class Field:
 
     def masses(self) -> Array:
         """Return the probability of each repair."""
-        return np.bincount(self.repairs, weights=self.weights.sum(axis=1), minlength=self.count)
+        return np.asarray(np.bincount(self.repairs, self.weights.sum(axis=1), self.count), dtype=np.float64)
 
 
 def field_of(table: FaultTable, belief: Belief) -> Field:
@@ -90,7 +90,9 @@ def contrast_field(table: FaultTable, belief: Belief, repair: RepairId) -> Field
     well = np.array([not h.modes for h in table.hypotheses])[table.cells.owner]
     cells = np.concatenate([np.flatnonzero(behind), np.flatnonzero(well)])
     repairs = well[cells].astype(np.intp)
-    weights = np.where(well[cells, None], belief.prior[cells], belief.variants[cells] + 1e-12 * belief.prior[cells])
+    weights = np.where(
+        well[cells, None], belief.prior[cells], belief.variants[cells] + 1e-12 * belief.prior[cells]
+    )
     sides = np.bincount(repairs, weights=weights.sum(axis=1))
     return Field(cells, 0.5 * weights / sides[repairs, None], repairs, 2)
 
@@ -111,7 +113,11 @@ def gains_bits(field: Field, outcomes: Array) -> Array:
     """
     starts = np.flatnonzero(np.diff(field.repairs, prepend=-1)) * field.weights.shape[1]
     joint = np.add.reduceat(outcomes * field.weights.reshape(-1), starts, axis=2)
-    return _entropies(joint.sum(axis=2)) + _entropies(joint.sum(axis=1)) - _entropies(joint.reshape(len(joint), -1))
+    return (
+        _entropies(joint.sum(axis=2))
+        + _entropies(joint.sum(axis=1))
+        - _entropies(joint.reshape(len(joint), -1))
+    )
 
 
 def _entropies(masses: Array) -> Array:
@@ -171,7 +177,7 @@ class Forecast:
         chances = np.diff(np.concatenate([none, below, all_], axis=1), axis=1)
         mean = (chances * field.weights.reshape(-1)).sum(axis=2, keepdims=True)
         usual = np.where(mean > 1e-9, 1.0, 0.0)
-        return (1.0 - MISREAD) * chances + MISREAD * usual / usual.sum(axis=1, keepdims=True)
+        return np.asarray((1.0 - MISREAD) * chances + MISREAD * usual / usual.sum(axis=1, keepdims=True))
 
 
 def forecast(table: FaultTable, field: Field, readings: Sequence[Measurement]) -> Forecast:

@@ -25,7 +25,15 @@ from assistant.circuit import (
 from assistant.circuit.expectation import Band, band_of
 from assistant.diagnosis.belief import Belief, believe
 from assistant.diagnosis.candidates import looks, probe_pairs, readings
-from assistant.diagnosis.choose import OVERHEAD_S, Field, contrast_field, field_of, reading_gains, rivals_field, sign_gain
+from assistant.diagnosis.choose import (
+    OVERHEAD_S,
+    Field,
+    contrast_field,
+    field_of,
+    reading_gains,
+    rivals_field,
+    sign_gain,
+)
 from assistant.diagnosis.costs import Bench, look_seconds, reading_seconds
 from assistant.diagnosis.explain import why_step
 from assistant.diagnosis.hypotheses import NO_HISTORY, History, single_faults
@@ -39,7 +47,9 @@ _LEAST_BITS = 0.03
 class Diagnosis:
     """Fault-finding on one boat."""
 
-    def __init__(self, network: Network, *, meter: MeterProfile = CHEAP_METER, history: History = NO_HISTORY) -> None:
+    def __init__(
+        self, network: Network, *, meter: MeterProfile = CHEAP_METER, history: History = NO_HISTORY
+    ) -> None:
         self.network = network
         self.meter = meter
         self.table = FaultTable(make_solver(network), single_faults(network, history), meter)
@@ -103,7 +113,11 @@ class Diagnosis:
         return why_step(self.table, belief, step, self.network.boat)
 
     def _best_step(
-        self, field: Field, bench: Bench, asked: frozenset[Measurement | SignQuery], states: Sequence[BoatState]
+        self,
+        field: Field,
+        bench: Bench,
+        asked: frozenset[Measurement | SignQuery],
+        states: Sequence[BoatState],
     ) -> Step | None:
         boat = self.network.boat
         best: Step | None = None
@@ -163,7 +177,11 @@ class Diagnosis:
             return value >= 0.0
         values = self.table.state(measurement.state).shown([measurement]).values
         finite = values[np.isfinite(values)]
-        slack = 0.5 + 0.15 * self.table.highest_v + half_width(self.meter, MeterFunction.DC_VOLTS, np.asarray(value))
+        slack = (
+            0.5
+            + 0.15 * self.table.highest_v
+            + half_width(self.meter, MeterFunction.DC_VOLTS, np.asarray(value))
+        )
         return bool(finite.min() - slack <= value <= finite.max() + slack)
 
 

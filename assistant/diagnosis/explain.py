@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from assistant.diagnosis.belief import Belief
 from assistant.diagnosis.choose import Field, field_of, forecast, sign_outcomes
 from assistant.diagnosis.model import Step
 from assistant.diagnosis.table import FaultTable
+from assistant.errors import MisuseError
 from assistant.wiring import Boat, label_of
+
+Array = NDArray[np.float64]
 
 _NAMED = 3
 _SIDED = 0.7
@@ -33,11 +37,12 @@ def why_step(table: FaultTable, belief: Belief, step: Step, boat: Boat) -> str:
     return f"It tells {_listed(inside)} from {_listed(outside)}."
 
 
-def _outcomes(table: FaultTable, field: Field, step: Step) -> np.ndarray:
+def _outcomes(table: FaultTable, field: Field, step: Step) -> Array:
     if step.measurement is not None:
-        return forecast(table, field, [step.measurement]).outcomes(field)[0]
-    assert step.query is not None, "a step reads or looks"
-    return sign_outcomes(table, field, step.query)
+        return np.asarray(forecast(table, field, [step.measurement]).outcomes(field)[0])
+    if step.query is not None:
+        return sign_outcomes(table, field, step.query)
+    raise MisuseError(value=step, reason="a step either reads or looks")
 
 
 def _repair_names(table: FaultTable, field: Field, boat: Boat) -> list[str]:

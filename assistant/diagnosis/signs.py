@@ -32,7 +32,9 @@ def sign_probabilities(
 ) -> Array:
     """Return the probability of each level on each variant, shape (levels, variants)."""
     spec = network.parts[query.part].kind.signs[query.sign]
-    measures = [_measures(network, phase, query.part, variants, draws) for phase in (solution.phase, solution.other)]
+    measures = [
+        _measures(network, phase, query.part, variants, draws) for phase in (solution.phase, solution.other)
+    ]
     curves = network.parts[query.part].kind.curves
     cuts = [cut(measures[0], curves) for cut in spec.cuts]
     soft = [_soft_levels(spec, spec.of(m, curves), cuts, len(variants)) for m in measures]
@@ -59,7 +61,12 @@ def _soft_levels(spec: SignSpec, quantity: Array, cuts: Sequence[Array], size: i
 
 
 def _add_restless(
-    network: Network, solution: Solution, query: SignQuery, spec: SignSpec, soft: Sequence[Array], chances: Array
+    network: Network,
+    solution: Solution,
+    query: SignQuery,
+    spec: SignSpec,
+    soft: Sequence[Array],
+    chances: Array,
 ) -> None:
     if not spec.restless_level:
         return
@@ -79,7 +86,9 @@ def _measures(
     noise = np.zeros(len(variants))
     for other in network.parts.values():
         if other.kind.noise is not None:
-            noise = noise + other.kind.noise(_own_measures(network, phase, other.id, variants, draws), other.kind.curves)
+            noise = noise + other.kind.noise(
+                _own_measures(network, phase, other.id, variants, draws), other.kind.curves
+            )
     return {**measures, NOISE: noise}
 
 

@@ -55,7 +55,7 @@ class Cells:
 
     def linked(self, cells: Rows) -> Flags:
         """Tell, between each of some cells and the next, whether they are neighbouring severities of one story."""
-        return (np.diff(cells) == 1) & (np.diff(self.owner[cells]) == 0)
+        return np.asarray((np.diff(cells) == 1) & (np.diff(self.owner[cells]) == 0))
 
 
 def make_cells(hypotheses: Sequence[Hypothesis]) -> Cells:

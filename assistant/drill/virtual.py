@@ -78,7 +78,8 @@ class VirtualBoat:
             share = self._random.random()
             main = float(solution.phase.volts[red, 0] - solution.phase.volts[black, 0])
             other = float(solution.other.volts[red, 0] - solution.other.volts[black, 0])
-            return self._shown(volts_shown(np.array([share * main + (1.0 - share) * other]), ohm, self._meter), measurement)
+            volts = np.array([share * main + (1.0 - share) * other])
+            return self._shown(volts_shown(volts, ohm, self._meter), measurement)
         shown = ohms_shown(ohm, self._meter)
         return float(np.inf) if np.isinf(shown[0]) else self._shown(shown, measurement)
 
