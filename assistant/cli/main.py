@@ -42,7 +42,19 @@ class CommandModule(Protocol):
         """Carry the command out and return the exit code."""
 
 
-COMMANDS: Mapping[str, Command] = MappingProxyType({})
+COMMANDS: Mapping[str, Command] = MappingProxyType(
+    {
+        "find": Command(
+            summary="find a fault: from what you see to the one bad place", module="assistant.cli.find"
+        ),
+        "resume": Command(
+            summary="go on with an interrupted case, exactly where it stopped", module="assistant.cli.resume"
+        ),
+    }
+)
+
+_START = "find"
+_TOP_LEVEL_OPTIONS = ("-h", "--help", "--version")
 
 
 def main(argv: Sequence[str] | None = None, *, commands: Mapping[str, Command] = COMMANDS) -> int:
@@ -65,7 +77,7 @@ def main(argv: Sequence[str] | None = None, *, commands: Mapping[str, Command] =
     SystemExit
         After `--help` and `--version` (code 0), and for words that mean nothing (code 2).
     """
-    words = sys.argv[1:] if argv is None else list(argv)
+    words = _started(sys.argv[1:] if argv is None else list(argv), commands)
     # No option before the command takes a value, so the first plain word is the command.
     chosen = commands.get(next((word for word in words if not word.startswith("-")), ""))
     module = cast(CommandModule, import_module(chosen.module)) if chosen else None
@@ -84,3 +96,13 @@ def main(argv: Sequence[str] | None = None, *, commands: Mapping[str, Command] =
         parser.print_help()
         return 0
     return module.run(arguments)
+
+
+def _started(words: list[str], commands: Mapping[str, Command]) -> list[str]:
+    """Return the words with the command that is meant when none is named: asking what is wrong."""
+    meant = not words or (words[0].startswith("--") and not _abbreviates(words[0]))
+    return [_START, *words] if meant and _START in commands else words
+
+
+def _abbreviates(word: str) -> bool:
+    return any(option.startswith(word) for option in _TOP_LEVEL_OPTIONS)

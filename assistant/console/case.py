@@ -68,6 +68,7 @@ def run_case(hunt: Hunt, terminal: Terminal) -> Left:
     CaseError
         If an answer could not be recorded; what was recorded before is safe.
     """
+    standing: Ask | None = None
     while True:
         for event in hunt.events:
             if not isinstance(event, Ask):
@@ -75,6 +76,10 @@ def run_case(hunt: Hunt, terminal: Terminal) -> Left:
         ask = hunt.events[-1] if hunt.events else None
         if not isinstance(ask, Ask):
             return Left.ENDED
+        # A question that still stands is not drawn anew: that would push what was just said off the screen.
+        if ask != standing:
+            terminal.show(_question(ask, hunt, terminal))
+        standing = ask
         try:
             text = _answer(ask, hunt, terminal)
         except EOFError:
@@ -87,7 +92,6 @@ def run_case(hunt: Hunt, terminal: Terminal) -> Left:
 
 def _answer(ask: Ask, hunt: Hunt, terminal: Terminal) -> str | None:
     """Ask until there is something for the hunt; None when the person wants to leave."""
-    terminal.show(question_lines(ask, terminal.page, number=hunt.number, label=hunt.label))
     while True:
         try:
             text = clean(terminal.ask(prompt_words(ask), _completions(ask))).strip()
@@ -97,7 +101,9 @@ def _answer(ask: Ask, hunt: Hunt, terminal: Terminal) -> str | None:
         word = text.casefold()
         if word == "save" or (word in _LEAVE and ask.want is not Want.TEXT):
             return None
-        if word == "help":
+        if word == "again":
+            terminal.show(_question(ask, hunt, terminal))
+        elif word == "help":
             terminal.show(help_lines(terminal.page))
         elif word == "show":
             terminal.show(_all_so_far(hunt, terminal))
@@ -107,6 +113,10 @@ def _answer(ask: Ask, hunt: Hunt, terminal: Terminal) -> str | None:
             )
         else:
             return text
+
+
+def _question(ask: Ask, hunt: Hunt, terminal: Terminal) -> list[Text]:
+    return question_lines(ask, terminal.page, number=hunt.number, label=hunt.label)
 
 
 def _completions(ask: Ask) -> list[str]:

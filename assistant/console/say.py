@@ -22,6 +22,7 @@ WORDS: Final = (
     ("can't reach", "the point cannot be touched"),
     ("don't know", "you cannot tell"),
     ("comes and goes", "it changes while you look"),
+    ("again", "the whole question once more"),
     ("show", "the wiring and all readings so far"),
     ("note ...", "keep a remark with the case"),
     ("save", "leave; the case can be gone on with"),

@@ -38,6 +38,7 @@ def suspect_lines(suspects: Sequence[tuple[str, float]], page: Page, *, rows: in
     """
     if not suspects:
         return
+    suspects = _by_place(suspects)
     named, rest = suspects[: max(rows - 1, 1)], suspects[max(rows - 1, 1) :]
     others = (
         f"{len(rest)} {'other' if len(rest) == 1 else 'others'} {percent(sum(share for _, share in rest))}"
@@ -57,3 +58,11 @@ def suspect_lines(suspects: Sequence[tuple[str, float]], page: Page, *, rows: in
             (page.words(label), page.width - _PERCENT - bar - 4),
         )
         yield Text(columns(cells))
+
+
+def _by_place(suspects: Sequence[tuple[str, float]]) -> list[tuple[str, float]]:
+    """Return each place once, with all that may be wrong with it, likeliest first."""
+    shares: dict[str, float] = {}
+    for label, share in suspects:
+        shares[label] = shares.get(label, 0.0) + share
+    return sorted(shares.items(), key=lambda place: -place[1])

@@ -2,9 +2,12 @@
 
 import math
 from collections.abc import Iterable
+from dataclasses import replace
 from typing import Final
 
-from assistant.circuit import MeterFunction
+import numpy as np
+
+from assistant.circuit import CHEAP_METER, MeterFunction, last_digit
 from assistant.circuit.expectation import Band, BandName
 from assistant.dialogue import Ask
 from assistant.quantities import Unit, show
@@ -22,6 +25,8 @@ _VOLT_RANGES_V: Final = (0.2, 2.0, 20.0, 200.0, 600.0)
 _OHM_RANGES_OHM: Final = (200.0, 2e3, 20e3, 200e3, 2e6, 20e6)
 # A reading is looked at on the range that leaves it some room.
 _HEADROOM: Final = 1.05
+# A limit that is a whole number of steps stays one, whatever the last bit of its quotient says.
+_ROUNDING: Final = 1e-6
 
 
 def reading_words(value: float, unit: Unit) -> str:
@@ -46,7 +51,11 @@ def expected_words(band: Band, unit: Unit) -> str:
     '6.9 to 7.6 V'
     >>> expected_words(Band(typical=0.0, low=-0.01, high=0.02), Unit.VOLT)
     'about 0 V (-10 to 20 mV)'
+
+    Volts are rounded outwards to what the display of a cheap meter counts in.
     """
+    if unit is Unit.VOLT:
+        band = _displayed(band)
     if math.isinf(band.low):
         return "OL (no connection)"
     if math.isinf(band.high):
@@ -79,6 +88,12 @@ def range_words(ask: Ask) -> str:
     first, then = _range(_VOLT_RANGES_V, finite + along), _range(_VOLT_RANGES_V, finite)
     down = f", then {show(then, Unit.VOLT)}" if finite and then < first else ""
     return f"{function}, {show(first, Unit.VOLT)} range{down}"
+
+
+def _displayed(band: Band) -> Band:
+    step = float(last_digit(CHEAP_METER, np.array(max(abs(band.low), abs(band.high)))))
+    low = math.floor(band.low / step + _ROUNDING) * step
+    return replace(band, low=low, high=math.ceil(band.high / step - _ROUNDING) * step)
 
 
 def _limits(band: Band | None) -> tuple[float, ...]:

@@ -2,7 +2,7 @@
 
 from assistant.records.journal import Journal, create_journal, open_journal, read_case
 from assistant.records.library import boats_in, example_boats, knowledge_digest, knowledge_files, title_of
-from assistant.records.lines import Closing, Contents, Header, Json, encode, read_contents
+from assistant.records.lines import Closing, Contents, Header, encode, read_contents
 from assistant.records.store import CaseStore, Summary, default_folder
 
 __all__ = [
@@ -11,7 +11,6 @@ __all__ = [
     "Contents",
     "Header",
     "Journal",
-    "Json",
     "Summary",
     "boats_in",
     "create_journal",

@@ -11,7 +11,7 @@ from types import TracebackType
 from typing import Final, Self
 
 from assistant.errors import CaseError
-from assistant.records.lines import Closing, Contents, Header, Json, encode, read_contents
+from assistant.records.lines import Closing, Contents, Header, encode, read_contents
 from assistant.records.lock import try_lock
 from assistant.records.trouble import refusal
 
@@ -42,7 +42,7 @@ class Journal:
         return self._contents.header
 
     @property
-    def entries(self) -> tuple[Mapping[str, Json], ...]:
+    def entries(self) -> tuple[Mapping[str, object], ...]:
         """What is recorded of the answers so far."""
         return self._contents.entries
 
@@ -51,7 +51,7 @@ class Journal:
         """How the case ended, if it did."""
         return self._contents.closing
 
-    def append(self, entry: Mapping[str, Json]) -> None:
+    def append(self, entry: Mapping[str, object]) -> None:
         """Record an answer; when this returns it is on the disk.
 
         Raises
@@ -85,7 +85,7 @@ class Journal:
     ) -> None:
         self.close()
 
-    def _write(self, content: Mapping[str, Json] | Closing) -> None:
+    def _write(self, content: Mapping[str, object] | Closing) -> None:
         line = encode(content, self._contents.check)
         size = self._contents.size
         try:

@@ -9,7 +9,7 @@ and it is dropped.
 
 import hashlib
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from types import MappingProxyType
@@ -17,10 +17,7 @@ from typing import Final, NoReturn
 
 from assistant.errors import CaseError
 
-__all__ = ["SCHEMA", "Closing", "Contents", "Header", "Json", "Line", "encode", "read_contents"]
-
-Json = str | int | float | bool | None | Sequence["Json"] | Mapping[str, "Json"]
-"""What a line can hold."""
+__all__ = ["SCHEMA", "Closing", "Contents", "Header", "Line", "encode", "read_contents"]
 
 SCHEMA: Final = 1
 """Version of the form described here; a file of a later one is refused."""
@@ -96,13 +93,13 @@ class Contents:
     """
 
     header: Header
-    entries: tuple[Mapping[str, Json], ...]
+    entries: tuple[Mapping[str, object], ...]
     closing: Closing | None
     size: int
     check: str
 
 
-def encode(content: Header | Closing | Mapping[str, Json], check: str = "") -> Line:
+def encode(content: Header | Closing | Mapping[str, object], check: str = "") -> Line:
     r"""Return the line for a header, an answer or a closing.
 
     Parameters
@@ -116,6 +113,8 @@ def encode(content: Header | Closing | Mapping[str, Json], check: str = "") -> L
     ------
     ValueError
         If an answer holds a number that JSON does not know, or text that is no Unicode.
+    TypeError
+        If an answer holds a value that JSON does not know.
 
     Examples
     --------
@@ -149,7 +148,7 @@ def read_contents(data: bytes, place: str) -> Contents:
             place, 1, "the first line is cut off, so nothing was recorded" if rest else "the file is empty"
         )
     header: Header | None = None
-    entries: list[Mapping[str, Json]] = []
+    entries: list[Mapping[str, object]] = []
     closing: Closing | None = None
     check = ""
     for number, raw in enumerate(complete, start=1):
@@ -171,7 +170,7 @@ def read_contents(data: bytes, place: str) -> Contents:
     )
 
 
-def _record(content: Header | Closing | Mapping[str, Json]) -> dict[str, Json]:
+def _record(content: Header | Closing | Mapping[str, object]) -> dict[str, object]:
     if isinstance(content, Header):
         texts = {name: getattr(content, name) for name in _HEADER_TEXTS}
         return {
@@ -188,15 +187,15 @@ def _record(content: Header | Closing | Mapping[str, Json]) -> dict[str, Json]:
     return {"line": _Kind.ANSWER, **content}
 
 
-def _dump(record: Mapping[str, Json], *, ordered: bool = False) -> str:
+def _dump(record: Mapping[str, object], *, ordered: bool = False) -> str:
     return json.dumps(record, ensure_ascii=False, allow_nan=False, sort_keys=ordered, separators=(",", ":"))
 
 
-def _digest(record: Mapping[str, Json], before: str) -> str:
+def _digest(record: Mapping[str, object], before: str) -> str:
     return hashlib.sha256((before + _dump(record, ordered=True)).encode()).hexdigest()[:_CHECK_DIGITS]
 
 
-def _opened(raw: bytes, before: str, place: str, number: int) -> tuple[dict[str, Json], str]:
+def _opened(raw: bytes, before: str, place: str, number: int) -> tuple[dict[str, object], str]:
     """Return the content of a line without its check, and the check."""
     try:
         record = json.loads(raw.decode(), object_pairs_hook=_unique, parse_constant=_no_constant)
@@ -213,7 +212,7 @@ def _opened(raw: bytes, before: str, place: str, number: int) -> tuple[dict[str,
     return record, right
 
 
-def _known_form(record: Mapping[str, Json], place: str) -> None:
+def _known_form(record: Mapping[str, object], place: str) -> None:
     # Before the check, which a later form may compute in another way.
     schema = record.get("schema")
     if record.get("line") == _Kind.CASE and schema != SCHEMA:
@@ -225,7 +224,7 @@ def _known_form(record: Mapping[str, Json], place: str) -> None:
         )
 
 
-def _unique(pairs: list[tuple[str, Json]]) -> dict[str, Json]:
+def _unique(pairs: list[tuple[str, object]]) -> dict[str, object]:
     record = dict(pairs)
     if len(record) < len(pairs):
         raise ValueError("a name stands twice")
@@ -236,7 +235,7 @@ def _no_constant(name: str) -> NoReturn:
     raise ValueError(f"{name} is no value")
 
 
-def _header(record: Mapping[str, Json], place: str) -> Header:
+def _header(record: Mapping[str, object], place: str) -> Header:
     texts = [record.get(name) for name in _HEADER_TEXTS]
     seed, meter = record.get("seed"), record.get("meter")
     if not isinstance(meter, list) or not all(isinstance(text, str) for text in [*texts, *meter]):
@@ -257,7 +256,7 @@ def _header(record: Mapping[str, Json], place: str) -> Header:
     )
 
 
-def _closing(record: Mapping[str, Json], place: str, number: int) -> Closing:
+def _closing(record: Mapping[str, object], place: str, number: int) -> Closing:
     outcome, text, at = (record.get(name) for name in ("outcome", "text", "at"))
     if not (isinstance(outcome, str) and isinstance(text, str) and isinstance(at, str)):
         _refuse(place, number, "the closing lacks a value")

@@ -79,6 +79,13 @@ def test_the_screens_own_words_reach_no_hunt() -> None:
     assert "pack + to pack -: 0.1 V (none), expect 7.8 V" in text
 
 
+def test_a_question_that_stands_is_drawn_again_only_when_wanted() -> None:
+    again: list[Event] = [Show(id="why", text="Because it moves."), SIGN]
+    text = play(Scripted([SIGN], again, again, [END]), "why\nwhy\n1\n")[1]
+    assert (text.count("Question"), text.count("Because")) == (1, 2)
+    assert play(Scripted([SIGN], [END]), "again\n1\n")[1].count("Question") == 2
+
+
 def test_every_other_word_goes_to_the_hunt_as_typed() -> None:
     hunt = Scripted(*[[CONFIRM]] * 8, [END])
     words = ["why", "how", "back", "skip", "can't reach", "don't know", "comes and goes", "note sand in it"]

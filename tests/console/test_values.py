@@ -33,6 +33,8 @@ def ask(function: MeterFunction, low: float, high: float, *, along: bool = False
         (1e6, inf, Unit.OHM, "1 MΩ or more, or OL"),
         (0.0, 0.6, Unit.OHM, "0 to 0.6 Ω"),
         (5.0, 5.0, Unit.VOLT, "5 V"),
+        (7.5149, 8.4151, Unit.VOLT, "7.51 to 8.42 V"),
+        (-0.0000658, 0.000354, Unit.VOLT, "about 0 V (-0.1 to 0.4 mV)"),
     ],
 )
 def test_expectation_in_words(low: float, high: float, unit: Unit, words: str) -> None:

@@ -6,9 +6,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.errors import CaseError
-from assistant.records import Closing, Header, Json, encode, read_contents
+from assistant.records import Closing, Header, encode, read_contents
 
-ENTRIES: tuple[dict[str, Json], ...] = (
+ENTRIES: tuple[dict[str, object], ...] = (
     {"n": 1, "id": "safe", "digest": "d1", "answer": "yes", "at": "2025-06-14T09:31:00+02:00"},
     {"n": 2, "id": "rest-volts", "digest": "d2", "answer": "7,2 V", "at": "2025-06-14T09:32:00+02:00"},
     {"n": 3, "id": "narrow.1", "digest": "d3", "answer": "note: Spülwasser\nim Rumpf", "at": "x"},
@@ -16,7 +16,7 @@ ENTRIES: tuple[dict[str, Json], ...] = (
 CLOSING = Closing(outcome="sole", text="replace fuse", at="2025-06-14T09:40:00+02:00")
 
 
-def written(*contents: Header | Closing | dict[str, Json]) -> bytes:
+def written(*contents: Header | Closing | dict[str, object]) -> bytes:
     data, check = b"", ""
     for content in contents:
         line = encode(content, check)
@@ -107,6 +107,6 @@ def test_an_answer_cannot_pose_as_another_line() -> None:
 @given(answers=st.lists(st.text(st.characters(exclude_categories=["Cs"])), max_size=4))
 def test_any_text_survives(answers: list[str]) -> None:
     head = Header(engine="", knowledge="", boat="", file="", wiring="", symptom="", started="")
-    entries: list[dict[str, Json]] = [{"answer": answer} for answer in answers]
+    entries: list[dict[str, object]] = [{"answer": answer} for answer in answers]
     data = written(head, *entries)
     assert [entry["answer"] for entry in read_contents(data, "one").entries] == answers

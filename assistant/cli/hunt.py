@@ -1,0 +1,198 @@
+"""A hunt that is recorded as it goes: the session does the thinking, the journal keeps the answers."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from assistant import __version__
+from assistant.circuit import Measurement
+from assistant.cli.options import Clock
+from assistant.cli.workbench import Workbench
+from assistant.console import Seen, expected_words, reading_words
+from assistant.console.values import UNITS
+from assistant.diagnosis import Evidence, ReadingSeen
+from assistant.dialogue import Conclude, Event, Setup
+from assistant.quantities import Unit, show
+from assistant.records import CaseStore, Closing, Header, Journal
+from assistant.session import Session
+from assistant.wiring import Boat, Point, label_of, load_boat, point_label
+
+__all__ = ["Beginning", "RecordedHunt", "begin_hunt", "resume_hunt"]
+
+_NAMED_REPAIRS: Final = 3
+
+
+class RecordedHunt:
+    """A session and the journal it is kept in.
+
+    Parameters
+    ----------
+    name
+        Name of the case.
+    session, journal
+        The hunt and its record; what the journal holds has been replayed into the session.
+    setup
+        What the session runs on.
+    clock
+        Gives the time of each answer.
+    """
+
+    def __init__(self, *, name: str, session: Session, journal: Journal, setup: Setup, clock: Clock) -> None:
+        self.name = name
+        self._session = session
+        self._journal = journal
+        self._setup = setup
+        self._clock = clock
+
+    @property
+    def events(self) -> Sequence[Event]:
+        """What was said since the last answer, the question last."""
+        return self._session.events
+
+    @property
+    def number(self) -> int:
+        """Number of the present question, from 1."""
+        return len(self._session.state.answers) + 1
+
+    @property
+    def onward(self) -> str | None:
+        """Id of the symptom to go on with, when this case ended as the wrong one."""
+        end = self.events[-1] if self.events else None
+        return end.use if isinstance(end, Conclude) else None
+
+    @property
+    def header(self) -> Header:
+        """What the case was begun with."""
+        return self._journal.header
+
+    def answer(self, text: str) -> None:
+        """Record an answer, then take it.
+
+        Raises
+        ------
+        CaseError
+            If it could not be recorded; then it was not taken either.
+        """
+        at = self._clock()
+        self._journal.append(self._session.entry_for(text, at))
+        events = self._session.answer(text, at)
+        if events and isinstance(events[-1], Conclude):
+            self._journal.finish(_closing(events[-1], at))
+
+    def label(self, point: Point) -> str:
+        """Return what a person calls a point."""
+        return point_label(self._setup.boat, point)
+
+    def seen(self) -> Sequence[Seen]:
+        """Return all readings and signs so far."""
+        return [self._seen(piece) for piece in self._session.state.evidence]
+
+    def wiring(self) -> Sequence[str]:
+        """Return the wiring in words, a lead a line."""
+        return list(_leads_in_words(self._setup.boat))
+
+    def close(self) -> None:
+        """Give the record back."""
+        self._journal.close()
+
+    def _seen(self, piece: Evidence) -> Seen:
+        boat = self._setup.boat
+        if isinstance(piece, ReadingSeen):
+            measurement, band = piece.measurement, self._setup.diagnosis.band(piece.measurement)
+            unit = UNITS[measurement.function]
+            return Seen(
+                what=self._probes(measurement),
+                shown=reading_words(piece.value, unit),
+                expect=expected_words(band, unit),
+                band=band.name(piece.value),
+            )
+        words = self._setup.diagnosis.levels(piece.query)
+        shown = " or ".join(words.get(level, level) for level in piece.levels)
+        return Seen(what=f"{label_of(boat, piece.query.part)}, {piece.query.sign}", shown=shown)
+
+    def _probes(self, measurement: Measurement) -> str:
+        red, black = self.label(measurement.red), self.label(measurement.black)
+        return f"{measurement.function}, red {red}, black {black}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Beginning:
+    """What a case is begun with.
+
+    Attributes
+    ----------
+    boat, file : the boat, and the file it was read from.
+    symptom : id of the symptom.
+    meter : functions of the meter at hand.
+    seed : what fixes chance, if anything does.
+    """
+
+    boat: Boat
+    file: str
+    symptom: str
+    meter: tuple[str, ...]
+    seed: int | None
+
+
+def begin_hunt(begun: Beginning, *, bench: Workbench, store: CaseStore, clock: Clock) -> RecordedHunt:
+    """Begin a case.
+
+    Raises
+    ------
+    AnswerError
+        If the boat lacks what the symptom is about.
+    CaseError
+        If the case cannot be recorded.
+    """
+    setup = bench.setup(begun.boat, begun.meter)
+    # First whether there is anything to ask: a case that cannot begin leaves no file behind.
+    session = Session(setup, begun.symptom)
+    name, journal = store.begin(
+        Header(
+            engine=__version__,
+            knowledge=bench.digest,
+            boat=begun.boat.name,
+            file=begun.file,
+            wiring=begun.boat.text,
+            symptom=begun.symptom,
+            started=clock(),
+            meter=begun.meter,
+            seed=begun.seed,
+        )
+    )
+    return RecordedHunt(name=name, session=session, journal=journal, setup=setup, clock=clock)
+
+
+def resume_hunt(name: str, *, bench: Workbench, store: CaseStore, clock: Clock) -> RecordedHunt:
+    """Go on with a case, exactly where it stopped.
+
+    Raises
+    ------
+    CaseError
+        If it is missing, damaged, open elsewhere, or does not fit this version of the knowledge.
+    """
+    journal = store.open(name)
+    try:
+        header = journal.header
+        setup = bench.setup(load_boat(header.wiring, header.file, bench.catalogue), header.meter)
+        session = Session(setup, header.symptom, journal.entries)
+    except BaseException:
+        journal.close()
+        raise
+    return RecordedHunt(name=name, session=session, journal=journal, setup=setup, clock=clock)
+
+
+def _closing(end: Conclude, at: str) -> Closing:
+    repairs = [*map(str, end.done), *(f"{left.repair.action} {left.label}" for left in end.repairs)]
+    return Closing(outcome=str(end.ending), text="; ".join(repairs[:_NAMED_REPAIRS]), at=at)
+
+
+def _leads_in_words(boat: Boat) -> Sequence[str]:
+    lines = []
+    for lead in boat.leads.values():
+        if lead.cable is None:
+            size = f"{show(lead.area_mm2, Unit.SQUARE_MM, 2)}, {show(lead.length_m, Unit.METRE, 2)}"
+            lines.append(f"{point_label(boat, lead.ends[0])} to {point_label(boat, lead.ends[1])}: {size}")
+    for number, channel in sorted(boat.radio.channels.items()):
+        lines.append(f"channel {number} to {label_of(boat, channel.device)}")
+    return lines

@@ -1,0 +1,59 @@
+"""Options that several commands share, and what becomes of them."""
+
+import argparse
+from collections.abc import Callable
+from datetime import datetime
+from pathlib import Path
+
+from assistant.records import CaseStore, default_folder
+
+__all__ = ["Clock", "clock_of", "declare_run", "declare_store", "store_of"]
+
+Clock = Callable[[], str]
+"""Gives the date and time with offset (ISO 8601)."""
+
+
+def declare_store(parser: argparse.ArgumentParser) -> None:
+    """Add the option that says where cases lie."""
+    parser.add_argument("--cases", metavar="FOLDER", type=Path, help="folder of the recorded cases")
+
+
+def declare_run(parser: argparse.ArgumentParser) -> None:
+    """Add the options of a dialogue."""
+    declare_store(parser)
+    parser.add_argument(
+        "--plain", action="store_true", help="plain lines only, as for pipes and screen readers"
+    )
+    parser.add_argument(
+        "--lines", action="store_true", help="for programs: one JSON object a line out, one in"
+    )
+    parser.add_argument(
+        "--now", metavar="TIME", type=_time, help="date and time to record instead of the clock's"
+    )
+    parser.add_argument(
+        "--seed",
+        metavar="N",
+        type=int,
+        help="number that fixes all that is drawn by chance; kept in the case",
+    )
+
+
+def store_of(arguments: argparse.Namespace) -> CaseStore:
+    """Return the cases where `--cases` says, else in the person's own data folder."""
+    return CaseStore(arguments.cases or default_folder())
+
+
+def clock_of(arguments: argparse.Namespace) -> Clock:
+    """Return the clock, standing still where `--now` says so."""
+    fixed: str | None = arguments.now
+    return lambda: fixed or datetime.now().astimezone().isoformat(timespec="seconds")
+
+
+def _time(text: str) -> str:
+    try:
+        moment = datetime.fromisoformat(text)
+    except ValueError as error:
+        raise argparse.ArgumentTypeError(
+            f"{text[:40]!r} is no date and time; write it as 2025-06-14T09:30:00+02:00"
+        ) from error
+    return moment.isoformat(timespec="seconds")
