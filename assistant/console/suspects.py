@@ -11,6 +11,7 @@ __all__ = ["percent", "suspect_lines"]
 
 _BAR: Final = 10
 _PERCENT: Final = 5
+_ROUNDED_AWAY: Final = 0.015
 
 
 def percent(share: float) -> str:
@@ -38,16 +39,14 @@ def suspect_lines(suspects: Sequence[tuple[str, float]], page: Page, *, rows: in
     """
     if not suspects:
         return
-    suspects = _by_place(suspects)
-    named, rest = suspects[: max(rows - 1, 1)], suspects[max(rows - 1, 1) :]
-    others = (
-        f"{len(rest)} {'other' if len(rest) == 1 else 'others'} {percent(sum(share for _, share in rest))}"
-    )
+    places = _by_place(suspects)
+    named = places[: max(rows - 1, 1)]
+    others = _others(places, len(named))
     if page.plain:
-        said = [f"{label} {percent(share)}" for label, share in named] + [others] * bool(rest)
+        said = [f"{label} {percent(share)}" for label, share in named] + [others] * bool(others)
         yield from page.wrap(f"Still suspected: {'; '.join(said)}.")
         return
-    head = f"  {len(suspects)} suspected{f', {others} together' if rest else ''}"
+    head = f"  suspects{f', {others} together' if others else ''}"
     yield Text(cut(head, page.width), "heading")
     bar = min(_BAR, page.width // 6)
     for label, share in named:
@@ -66,3 +65,13 @@ def _by_place(suspects: Sequence[tuple[str, float]]) -> list[tuple[str, float]]:
     for label, share in suspects:
         shares[label] = shares.get(label, 0.0) + share
     return sorted(shares.items(), key=lambda place: -place[1])
+
+
+def _others(places: Sequence[tuple[str, float]], named: int) -> str:
+    """Return what is in question besides those named: counted, unless the list itself is not the whole."""
+    missing = 1.0 - sum(share for _, share in places)
+    rest = sum(share for _, share in places[named:])
+    if missing > _ROUNDED_AWAY:
+        return f"all others {percent(rest + missing)}"
+    count = len(places) - named
+    return f"{count} {'other' if count == 1 else 'others'} {percent(rest)}" if count else ""

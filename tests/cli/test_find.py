@@ -64,7 +64,7 @@ def test_a_whole_case_at_a_real_terminal(columns: int, rows: int, tmp_path: Path
                 top = next(n for n, line in enumerate(seat.lines) if line.startswith(f"── {number} "))
                 screen = "\n".join(seat.lines[top:])
                 assert all(f"\n{word}" in screen for word in ("red ", "black ", "meter ", "expect "))
-                assert "suspected" in screen
+                assert "suspects" in screen
             seat.answers(someone.answer())
             number += 1
         assert seat.ends() == 0
