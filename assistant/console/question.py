@@ -25,6 +25,7 @@ __all__ = ["hint_line", "option_lines", "prompt_words", "question_lines"]
 
 _HEADING: Final = 8
 _GUTTER: Final = 2
+_LEAST_STRIP: Final = 4
 _SIDE_BY_SIDE_FROM: Final = 90
 _PROMPTS: Final = {
     MeterFunction.DC_VOLTS: "volts",
@@ -78,7 +79,10 @@ def _narrow(ask: Ask, page: Page, rows: int, label: Callable[[Point], str]) -> l
     """Return details, strip and suspects one under the other."""
     details = _details(ask, page, label)
     free = rows - len(details)
-    suspects = list(suspect_lines(ask.suspects, page, rows=max(3, free // 3)))
+    least_strip = _LEAST_STRIP if ask.strip else 0
+    suspects = list(
+        suspect_lines(ask.suspects, page, rows=max(2, min(free - least_strip, max(3, free // 3))))
+    )
     return [*details, *_strip(ask, page, free - len(suspects)), *suspects]
 
 

@@ -34,6 +34,23 @@ def test_the_whole_question_with_its_prompt_fits_40_by_20(ask: Ask) -> None:
     assert len(prompt_words(ask)) <= 30
 
 
+def test_a_wordy_sign_with_much_to_set_still_fits_40_by_20() -> None:
+    ask = replace(
+        SIGN,
+        text="Now hold rudder and throttle over, motors running: what does the receiver's lamp do?",
+        changes=tuple(
+            Change(setting=text, value=1.0, text=text)
+            for text in (
+                "throttle stick: hold fully forward",
+                "steer stick: hold forward",
+                "power switch: on",
+            )
+        ),
+        options=(*SIGN.options, Option(key="x", text="it goes out and comes back over and over")),
+    )
+    assert len(screen(ask, 40, rows=20)) + 1 <= 20
+
+
 @pytest.mark.parametrize("plain", [False, True])
 @pytest.mark.parametrize("width", WIDTHS)
 def test_a_reading_says_all_that_hands_need(width: int, plain: bool) -> None:
