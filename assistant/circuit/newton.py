@@ -71,7 +71,7 @@ class Plant:
         siemens, amps = _source_branch(frame.fixed, numbers, present)
         frame.fixed.stamp_branch(values, sources, PAIR, siemens, amps)
         eliminate(pattern, values, sources, 0, pattern.early)
-        highest = float(numbers["volts"].sum(axis=0).max()) if "volts" in numbers else 0.0
+        highest = float(np.abs(numbers["volts"]).sum(axis=0).max()) if "volts" in numbers else 0.0
         return cls(frame, batch, values, sources, siemens, amps, shares, 1.0 + highest)
 
 

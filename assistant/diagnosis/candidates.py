@@ -7,6 +7,7 @@ switch) and from each point to the negative of its pack or of its own part.  Ohm
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 
 from assistant.catalogue import Reach, Side, terminal_of
 from assistant.circuit import BoatState, Measurement, MeterFunction, MeterProfile, Network
@@ -43,7 +44,7 @@ def _over_elements(network: Network, reachable: set[Point]) -> Iterator[tuple[Po
         wire = (Point(part=lead.id, terminal="1"), Point(part=lead.id, terminal="2"))
         chain = [p for p in (lead.ends[0], *wire, lead.ends[1]) if p in reachable]
         if len(chain) > 1:
-            yield from zip(chain, chain[1:], strict=False)
+            yield from pairwise(chain)
             yield chain[0], chain[-1]
     for part in boat.parts.values():
         terminals = [Point(part=part.id, terminal=t) for t in part.kind.through]

@@ -41,7 +41,7 @@ from assistant.diagnosis.model import Evidence, ReadingSeen, RepairId, SignQuery
 from assistant.diagnosis.table import FaultTable
 from assistant.diagnosis.verdict import SURE, is_confirmed, leader, verdict_of, weakest_link
 
-_LEAST_BITS = 0.03
+_LEAST_BITS = 0.1
 
 
 class Diagnosis:

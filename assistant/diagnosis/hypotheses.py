@@ -24,7 +24,9 @@ TOUCHED_SHARE = 30.0 / 93.0
 HEALTHY_SHARE = 0.03
 """Prior share of boats that are well although someone complains (common practice, no source)."""
 
-SEVERITY_STEPS_LOG = 6
+LADDER = 2
+"""Steps of severity a decade."""
+
 SEVERITY_STEPS_EVEN = 4
 
 
@@ -66,17 +68,22 @@ def _hypothesis(part: str, kind: Kind, fault: FaultSpec) -> Hypothesis:
 def severity_grid(severity: Severity | None) -> tuple[float, ...]:
     """Return the severities at which a fault mode is simulated, evenly or log-evenly over its range.
 
+    Log-even steps are those of one ladder for all modes (1, 3.16, 10 ...), so that a wire and the joint at its end, a
+    fuse and its clip, are compared at equal ohms.
+
     >>> from assistant.quantities import Unit
-    >>> [round(s) for s in severity_grid(Severity(unit=Unit.OHM, low=1.0, high=1e5, log=True))]
-    [1, 10, 100, 1000, 10000, 100000]
+    >>> [round(s, 2) for s in severity_grid(Severity(unit=Unit.OHM, low=0.5, high=20.0, log=True))]
+    [1.0, 3.16, 10.0]
     """
     if severity is None:
         return (0.0,)
-    if severity.log:
-        grid = np.geomspace(severity.low, severity.high, SEVERITY_STEPS_LOG)
-    else:
-        grid = np.linspace(severity.low, severity.high, SEVERITY_STEPS_EVEN)
-    return tuple(float(s) for s in grid)
+    if not severity.log:
+        return tuple(float(s) for s in np.linspace(severity.low, severity.high, SEVERITY_STEPS_EVEN))
+    first = int(np.ceil(LADDER * np.log10(severity.low) - 1e-9))
+    last = int(np.floor(LADDER * np.log10(severity.high) + 1e-9))
+    if first > last:
+        return (float(np.sqrt(severity.low * severity.high)),)
+    return tuple(float(10.0 ** (n / LADDER)) for n in range(first, last + 1))
 
 
 def _weighed(found: Sequence[Hypothesis], boat: Boat, history: History) -> list[Hypothesis]:

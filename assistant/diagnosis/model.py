@@ -102,7 +102,7 @@ class Step:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Suspect:
-    """A repair still in question.
+    """A repair in question.  `stands` tells whether the answers still allow it about as well as the likeliest one.
 
     `modes` are the fault modes behind it, likeliest first; `follow_ups` are what has to be mended after it, because
     it suffered from it.
@@ -112,6 +112,7 @@ class Suspect:
     probability: float
     modes: tuple[ModeAt, ...]
     follow_ups: tuple[RepairId, ...]
+    stands: bool
 
 
 class Outcome(StrEnum):

@@ -97,13 +97,17 @@ class Shown:
     def reach(self) -> tuple[Array, Array]:
         """Return how far below and above its value each cell stands for, shape of `values`, both >= 0.
 
-        A fault may be of any severity, the grid has a few: a cell stands for all up to half way to its neighbours.
+        A fault may be of any severity, the grid has a few: a cell stands for all up to half way to its neighbours, and
+        at the end of the grid for as much again beyond.
         """
         usable = np.nan_to_num(self.values, posinf=0.0)
         half = 0.5 * np.diff(usable, axis=1) * self.linked[:, None]
         none = np.zeros_like(usable[:, :1])
         before = np.concatenate([none, -half], axis=1)
         after = np.concatenate([half, none], axis=1)
+        first = np.concatenate([[False], self.linked])[:, None]
+        last = np.concatenate([self.linked, [False]])[:, None]
+        before, after = np.where(first, before, -after), np.where(last, after, -before)
         low = np.minimum(np.minimum(before, after), 0.0)
         high = np.maximum(np.maximum(before, after), 0.0)
         return -low, high

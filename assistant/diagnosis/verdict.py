@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from assistant.diagnosis.belief import Belief
 from assistant.diagnosis.model import Outcome, RepairId, Suspect, Verdict
 from assistant.diagnosis.table import FaultTable
+
+Array = NDArray[np.float64]
 
 SURE = 0.95
 """Probability at which one repair is named."""
@@ -14,29 +17,49 @@ SURE = 0.95
 STILL_SURE = 0.8
 """What must be left of it when any one answer is withdrawn (common practice, no source)."""
 
+STANDING = 0.2
+"""How well the answers must fit a repair, compared with the best one, for it to stand (common practice, no source)."""
+
+LIKELY = 0.05
+"""Probability at which a repair stands whatever its fit."""
+
 LOST = 0.5
 """Probability of *unknown* at which the tool says that it does not know."""
 
 
 def suspects_of(table: FaultTable, belief: Belief) -> tuple[Suspect, ...]:
-    """Return every repair in falling probability, with the fault modes behind it."""
-    masses = np.bincount(table.cells.owner, weights=belief.cells, minlength=len(table.hypotheses))
+    """Return every repair in falling probability, with the fault modes behind it.
+
+    A repair stands while the answers fit it nearly as well as the best one: dropping what the evidence still allows,
+    only because it is rarer, is people's commonest error.
+    """
+    posterior = np.bincount(table.cells.owner, belief.cells, len(table.hypotheses))
+    prior = np.bincount(table.cells.owner, belief.prior.sum(axis=1), len(table.hypotheses))
     groups: dict[RepairId, list[int]] = {}
     for number, hypothesis in enumerate(table.hypotheses):
         if hypothesis.repairs:
             groups.setdefault(hypothesis.repairs[0], []).append(number)
-    suspects = [_suspect(table, masses, repair, numbers) for repair, numbers in groups.items()]
+    fit = {r: float(posterior[n].sum() / prior[n].sum()) for r, n in groups.items()}
+    leading = max(groups, key=lambda r: posterior[groups[r]].sum())
+    suspects = [
+        _suspect(table, posterior, repair, numbers, stands=fit[repair] >= STANDING * fit[leading])
+        for repair, numbers in groups.items()
+    ]
     return tuple(sorted(suspects, key=lambda s: (-s.probability, s.repair)))
 
 
-def _suspect(table: FaultTable, masses: np.ndarray, repair: RepairId, numbers: list[int]) -> Suspect:
+def _suspect(
+    table: FaultTable, masses: Array, repair: RepairId, numbers: list[int], *, stands: bool
+) -> Suspect:
     ranked = sorted(numbers, key=lambda n: -masses[n])
     likeliest = table.hypotheses[ranked[0]]
+    probability = float(masses[numbers].sum())
     return Suspect(
         repair=repair,
-        probability=float(masses[numbers].sum()),
+        probability=probability,
         modes=tuple(table.hypotheses[n].modes[0] for n in ranked),
         follow_ups=likeliest.repairs[1:],
+        stands=stands or probability >= LIKELY,
     )
 
 
@@ -83,10 +106,9 @@ def verdict_of(table: FaultTable, belief: Belief, *, exhausted: bool) -> Verdict
     outcome = Outcome.OPEN
     if belief.unknown >= LOST:
         outcome = Outcome.UNKNOWN
-    elif confirmed or (exhausted and mass >= SURE):
-        outcome = Outcome.HEALTHY if top is None else Outcome.SOLE
-    elif exhausted:
-        outcome = Outcome.HEALTHY if top is None else Outcome.GROUP
+    elif confirmed or exhausted:
+        alone = mass >= SURE and sum(s.stands for s in suspects) == 1
+        outcome = Outcome.HEALTHY if top is None else Outcome.SOLE if alone else Outcome.GROUP
     return Verdict(
         outcome=outcome, suspects=suspects, healthy=healthy_mass(table, belief), unknown=belief.unknown
     )
