@@ -1,6 +1,7 @@
 """The circuit model: described wiring in, voltages and currents of healthy and faulty boats out."""
 
 from assistant.circuit.batch import Fault, Variant
+from assistant.circuit.hold import Hold
 from assistant.circuit.meter import (
     BEEP_OHM,
     CHEAP_METER,
@@ -14,7 +15,8 @@ from assistant.circuit.meter import (
     volts_shown,
 )
 from assistant.circuit.network import Network, build_network
-from assistant.circuit.solve import Phase, Solution, Solver, make_solver
+from assistant.circuit.solution import Phase, Solution
+from assistant.circuit.solve import Solver, make_solver
 from assistant.circuit.state import BoatState, ready_state, rest_state
 
 __all__ = [
@@ -23,6 +25,7 @@ __all__ = [
     "Accuracy",
     "BoatState",
     "Fault",
+    "Hold",
     "Measurement",
     "MeterFunction",
     "MeterProfile",

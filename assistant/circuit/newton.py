@@ -34,10 +34,10 @@ DIVIDER_S = 1e-4
 """What a regulator's own divider draws at its output: 10 kΩ (common practice, no source)."""
 
 _SMALLEST_OHM = 1e-5
-_QUICK = 4
-_LONGER = 9
-_CLIMB = 70
-_CLIMB_V = 0.5
+_QUICK = 6
+_LONGER = 8
+_CLIMB = 45
+_CLIMB_V = 0.8
 _CLOSE_V = 1e-7
 _STEADY_S = 1e-9
 

@@ -25,7 +25,7 @@ from assistant.circuit import (
     ready_state,
     volts_shown,
 )
-from assistant.circuit.solve import Hold
+from assistant.circuit.hold import Hold
 from assistant.diagnosis.model import Hypothesis, SignQuery
 from assistant.diagnosis.signs import sign_levels, sign_probabilities
 
@@ -122,7 +122,9 @@ class StateTable:
         self._meter = meter
         self._tolerances = max(v.draw for v in cells.variants)
         self.state = state
-        self.solution: Solution = solver.solve(state, cells.variants, draws=self._tolerances)
+        self.solution: Solution = solver.solve(
+            state, cells.variants, draws=self._tolerances, alike=cells.draws
+        )
         self._levels: dict[SignQuery, Array] = {}
         firsts = np.arange(0, len(cells.variants), cells.draws)
         self._hold: Hold = solver.hold(

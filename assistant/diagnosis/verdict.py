@@ -33,7 +33,7 @@ def suspects_of(table: FaultTable, belief: Belief) -> tuple[Suspect, ...]:
     A repair stands while the answers fit it nearly as well as the best one: dropping what the evidence still allows,
     only because it is rarer, is people's commonest error.
     """
-    posterior = np.bincount(table.cells.owner, belief.cells, len(table.hypotheses))
+    posterior: Array = np.bincount(table.cells.owner, belief.cells, len(table.hypotheses)).astype(np.float64)
     prior = np.bincount(table.cells.owner, belief.prior.sum(axis=1), len(table.hypotheses))
     groups: dict[RepairId, list[int]] = {}
     for number, hypothesis in enumerate(table.hypotheses):

@@ -1,0 +1,271 @@
+"""Many variants of a boat from switching on to their steady states.
+
+Discrete conditions (contacts, brown-outs, valid pulses) are found by going round until nothing changes, starting cold,
+as when a boat is switched on.  A variant that comes back to an earlier set of conditions is taken on with one
+condition coming on at a time; if it still goes in circles, that is the answer: something alternates for ever, and the
+two most different moments of the circle are kept.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.catalogue import Sense
+from assistant.circuit.batch import Batch
+from assistant.circuit.frame import Frame
+from assistant.circuit.network import Network
+from assistant.circuit.newton import Plant, Settled, settle
+from assistant.circuit.signals import expected_signal_volts, pulses_of, shares_of, travels_of
+from assistant.circuit.solution import Phase, Solution
+from assistant.circuit.state import BoatState
+
+Array = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+Codes = NDArray[np.uint64]
+Rows = NDArray[np.intp]
+
+_ROUNDS = 64
+
+
+@dataclass(frozen=True, slots=True)
+class Start:
+    """Where rows begin, copied from rows like them: conditions, voltages, and what they alternated with for ever.
+
+    Rows of `cold` begin switched off.
+    """
+
+    conditions: Flags
+    volts: Array
+    other: Flags
+    restless: Flags
+    cold: Flags
+
+    @classmethod
+    def at(cls, solution: Solution, columns: Rows) -> Start:
+        """Return where some columns of a solution ended; those without a solution begin cold."""
+        phase = solution.phase
+        return cls(
+            phase.conditions[:, columns],
+            phase.volts[:, columns],
+            solution.other.conditions[:, columns],
+            solution.restless[:, columns],
+            solution.failed[columns],
+        )
+
+    def part(self, piece: slice) -> Start:
+        """Return the start of some of the rows."""
+        return Start(
+            self.conditions[:, piece],
+            self.volts[:, piece],
+            self.other[:, piece],
+            self.restless[:, piece],
+            self.cold[piece],
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class _Circle:
+    """Rows that go in circles: two moments of the circle, and what changes in it."""
+
+    rows: Rows
+    first: Flags
+    other: Flags
+    restless: Flags
+
+
+class Rounds:
+    """The rows of one batch on their way to a steady state."""
+
+    def __init__(self, frame: Frame, batch: Batch, state: BoatState, start: Start | None) -> None:
+        self.batch = batch
+        self.network = frame.network
+        self.state = state
+        self.pulses = pulses_of(batch, state)
+        self.shares = shares_of(batch, self.pulses)
+        first = self._first_conditions()
+        self.plant = Plant.of(frame, batch, first, self.shares)
+        size = batch.size
+        self.weights = _hash_weights(len(self.network.conditions))
+        self.rows: Rows = np.arange(size)
+        self.conditions = first
+        self.volts = np.zeros((len(self.network.nodes), size))
+        self.singly = np.zeros(size, dtype=np.bool_)
+        self.since = np.zeros(size, dtype=np.intp)
+        self.history: list[tuple[Codes, Flags]] = []
+        self.circles: list[_Circle] = []
+        self.failed = np.zeros(size, dtype=np.bool_)
+        if start is not None:
+            self._begin_at(start)
+        self.phase = _empty_phase(self.network, size)
+
+    def _begin_at(self, start: Start) -> None:
+        self.conditions = np.where(start.cold, self.conditions, start.conditions)
+        self.volts = np.where(start.cold, 0.0, start.volts)
+        circling = np.flatnonzero(start.restless.any(axis=0) & ~start.cold)
+        moments = (start.conditions[:, circling], start.other[:, circling], start.restless[:, circling])
+        self.circles.append(_Circle(circling, *moments))
+        kept = np.ones(len(self.rows), dtype=np.bool_)
+        kept[circling] = False
+        self._keep(kept, self.conditions, self.volts)
+
+    def _first_conditions(self) -> Flags:
+        """Return what holds before anything is powered: what hands have set, and what is stuck."""
+        forced = self.batch.forced
+        first = forced > 0
+        for c, condition in enumerate(self.network.conditions):
+            if condition.sense is Sense.SETTING and self.state.get(condition.setting) > 0.5:
+                first[c] |= forced[c] == 0
+        return first
+
+    def run(self) -> Solution:
+        """Go round until every row has settled or goes in circles."""
+        for number in range(_ROUNDS):
+            if not len(self.rows):
+                break
+            self._round(number)
+        self.failed[self.rows] = True
+        other = Phase.join([self.phase])
+        restless = np.zeros_like(self.phase.conditions)
+        if self.circles:
+            circling = np.concatenate([c.rows for c in self.circles])
+            self._settle_into(self.phase, circling, np.concatenate([c.first for c in self.circles], axis=1))
+            self._settle_into(other, circling, np.concatenate([c.other for c in self.circles], axis=1))
+            restless[:, circling] = np.concatenate([c.restless for c in self.circles], axis=1)
+        return Solution(
+            network=self.network,
+            state=self.state,
+            phase=self.phase,
+            other=other,
+            restless=restless,
+            failed=self.failed,
+        )
+
+    def _settle_into(self, phase: Phase, rows: Rows, conditions: Flags) -> None:
+        travel = travels_of(self.batch, self.pulses, conditions, rows)
+        settled = settle(self.plant, rows, conditions, travel, np.zeros((len(self.network.nodes), len(rows))))
+        self.failed[rows[settled.failed]] = True
+        phase.write(rows, _phase_of(settled, conditions, travel), slice(None))
+
+    def _round(self, number: int) -> None:
+        travel = travels_of(self.batch, self.pulses, self.conditions, self.rows)
+        settled = settle(self.plant, self.rows, self.conditions, travel, self.volts)
+        following = self._following(settled, travel)
+        changing = following != self.conditions
+        singly = self._gated(_one_change(self.conditions, changing))
+        following = np.where(self.singly, singly, following)
+        self.history.append((self.weights @ self.conditions.astype(np.uint64), self.conditions))
+        again = self._been_there(self.weights @ following.astype(np.uint64))
+        resting = ~changing.any(axis=0) | settled.failed
+        circling = again & self.singly & ~resting
+        self.phase.write(self.rows[resting], _phase_of(settled, self.conditions, travel), resting)
+        self.failed[self.rows[settled.failed]] = True
+        self._note_circles(np.flatnonzero(circling), following)
+        self.singly |= again
+        self.since[again] = number + 1
+        self._keep(~(resting | circling), following, settled.volts)
+
+    def _been_there(self, codes: Codes) -> Flags:
+        again = np.zeros(len(self.rows), dtype=np.bool_)
+        for number, (past, _) in enumerate(self.history):
+            again |= (past == codes) & (self.since <= number)
+        return again
+
+    def _note_circles(self, columns: Rows, following: Flags) -> None:
+        """Remember rows that are about to come back to `following`: the circle is all since they were last there."""
+        if not len(columns):
+            return
+        first = following[:, columns]
+        codes = self.weights @ first.astype(np.uint64)
+        inside = np.zeros(len(columns), dtype=np.bool_)
+        other, restless = first.copy(), np.zeros_like(first)
+        apart = np.zeros(len(columns), dtype=np.intp)
+        for past, conditions in self.history:
+            inside |= past[columns] == codes
+            there = conditions[:, columns]
+            differs = (there != first) & inside
+            restless |= differs
+            further = differs.sum(axis=0) > apart
+            other = np.where(further, there, other)
+            apart = np.maximum(apart, differs.sum(axis=0))
+        self.circles.append(_Circle(self.rows[columns], first, other, restless))
+
+    def _keep(self, kept: Flags, following: Flags, volts: Array) -> None:
+        self.rows = self.rows[kept]
+        self.conditions = following[:, kept]
+        self.volts = volts[:, kept]
+        self.singly = self.singly[kept]
+        self.since = self.since[kept]
+        self.history = [(codes[kept], conditions[:, kept]) for codes, conditions in self.history]
+
+    def _following(self, settled: Settled, travel: Array) -> Flags:
+        """Return the conditions that the present voltages bring about."""
+        batch, rows = self.batch, self.rows
+        expected = expected_signal_volts(batch, self.shares, rows)
+        following = self.conditions.copy()
+        for c, condition in enumerate(self.network.conditions):
+            if condition.sense is Sense.SETTING:
+                continue
+            sensed = self._sensed(c, settled, travel, expected)
+            stays = self.conditions[c] & (sensed > batch.off[c, rows])
+            held = (sensed >= batch.on[c, rows]) | stays
+            for gate in condition.when:
+                held &= following[gate]
+            forced = batch.forced[c, rows]
+            following[c] = np.where(forced == 0, held, forced > 0)
+        return following
+
+    def _gated(self, conditions: Flags) -> Flags:
+        """Return the conditions without those whose own preconditions have gone."""
+        for c, condition in enumerate(self.network.conditions):
+            for gate in condition.when:
+                conditions[c] &= conditions[gate] | (self.batch.forced[c, self.rows] > 0)
+        return conditions
+
+    def _sensed(self, number: int, settled: Settled, travel: Array, expected: Array) -> Array:
+        condition = self.network.conditions[number]
+        match condition.sense:
+            case Sense.VOLTS:
+                return np.asarray(settled.volts[condition.of[0]] - settled.volts[condition.of[1]])
+            case Sense.AMPS:
+                return np.asarray(np.abs(settled.amps[condition.of[0]]))
+            case Sense.TRAVEL:
+                return np.asarray(np.abs(travel[condition.of[0]]))
+            case _:
+                given = self.network.inputs[condition.of[0]]
+                brought = settled.volts[given.signal] - settled.volts[given.negative]
+                return np.asarray(np.nan_to_num(brought / expected[condition.of[0]], nan=0.0))
+
+
+def _empty_phase(network: Network, size: int) -> Phase:
+    elements = len(network.elements)
+    return Phase(
+        volts=np.zeros((len(network.nodes), size)),
+        conditions=np.zeros((len(network.conditions), size), dtype=np.bool_),
+        amps=np.zeros((elements, size)),
+        speed=np.zeros((elements, size)),
+        travel=np.zeros((len(network.inputs), size)),
+    )
+
+
+def _phase_of(settled: Settled, conditions: Flags, travel: Array) -> Phase:
+    return Phase(
+        volts=settled.volts, conditions=conditions, amps=settled.amps, speed=settled.speed, travel=travel
+    )
+
+
+def _one_change(before: Flags, changing: Flags) -> Flags:
+    """Return `before` with everything that falls fallen, or else with the first that rises risen.
+
+    What loses its supply goes at once; what comes on comes on one after the other.
+    """
+    falling = changing & before
+    first = changing & (np.cumsum(changing, axis=0) == 1)
+    return np.asarray(before ^ np.where(falling.any(axis=0), falling, first))
+
+
+def _hash_weights(count: int) -> Codes:
+    numbers = np.arange(1, count + 1, dtype=np.uint64)
+    return numbers * np.uint64(0x9E3779B97F4A7C15) ^ (numbers << np.uint64(17))
