@@ -105,6 +105,8 @@ class Rounds:
         self.conditions = np.where(start.cold, self.conditions, start.conditions)
         self.volts = np.where(start.cold, 0.0, start.volts)
         circling = np.flatnonzero(start.restless.any(axis=0) & ~start.cold)
+        if not len(circling):
+            return
         moments = (start.conditions[:, circling], start.other[:, circling], start.restless[:, circling])
         self.circles.append(_Circle(circling, *moments))
         kept = np.ones(len(self.rows), dtype=np.bool_)
