@@ -3,9 +3,18 @@
 from __future__ import annotations
 
 from assistant.catalogue.expression import Expression
-from assistant.catalogue.formulas import Scope, freeze, known, names_of, number_of, source_of, word_or_formula
+from assistant.catalogue.formulas import (
+    Scope,
+    formula_of,
+    freeze,
+    known,
+    names_of,
+    number_of,
+    source_of,
+    word_or_formula,
+)
 from assistant.catalogue.load_elements import elements_of
-from assistant.catalogue.model import Action, FaultSpec, Severity, ValueSpec
+from assistant.catalogue.model import Action, FaultSpec, Overload, Severity, ValueSpec
 from assistant.documents import (
     Mapping,
     Node,
@@ -24,7 +33,7 @@ from assistant.quantities import Unit
 SEVERITY = "severity"
 _REQUIRED = ("says", "share", "source", "status", "action", "remedy")
 _EFFECTS = ("values", "open", "short", "add", "always", "never")
-_FLAGS = ("intermittent", "consequence")
+_EXTRAS = ("severity", "intermittent", "follows")
 _SUM_SLACK = 0.01
 
 
@@ -50,7 +59,7 @@ def _fault(
     key: Scalar, body: Node, values: dict[str, ValueSpec], scope: Scope, problems: Problems
 ) -> FaultSpec | None:
     before = len(problems)
-    fields = mapping_fields(body, ("severity", *_EFFECTS, *_FLAGS), _REQUIRED, problems)
+    fields = mapping_fields(body, (*_EXTRAS, *_EFFECTS), _REQUIRED, problems)
     severity = _severity(fields.get("severity"), scope, problems)
     names = frozenset({SEVERITY}) if "severity" in fields else frozenset()
     changed = _changed_values(fields.get("values"), values, names, scope, problems)
@@ -67,7 +76,8 @@ def _fault(
     share = number_of(fields.get("share"), Unit.RATIO, scope, problems)
     source = source_of(fields, problems)
     action = choice_of(fields.get("action"), Action, problems)
-    intermittent, consequence = (flag_of(fields.get(name), problems) or False for name in _FLAGS)
+    intermittent = flag_of(fields.get("intermittent"), problems) or False
+    follows = _overload(fields.get("follows"), scope, problems)
     _check_effect(key, body, fields, problems)
     if share is not None and not 0 <= share <= 1:
         problems.add(key.mark, "shares", f"a share of {100 * share:g} %", "give 0 to 100 %")
@@ -103,8 +113,19 @@ def _fault(
         always=always,
         never=never,
         intermittent=intermittent,
-        consequence_only=consequence,
+        follows=follows,
     )
+
+
+def _overload(node: Node | None, scope: Scope, problems: Problems) -> Overload | None:
+    if node is None:
+        return None
+    fields = mapping_fields(node, (), ("amps", "above"), problems)
+    element = text_of(fields.get("amps"), problems)
+    above = formula_of(fields.get("above"), Unit.AMP, scope.values, scope, problems)
+    if element is None or above is None or not known(element, node, scope.elements, "element", problems):
+        return None
+    return Overload(element=element, above=above)
 
 
 def _changed_values(

@@ -273,13 +273,21 @@ class Action(StrEnum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Overload:
+    """What brings about a fault that only ever follows another: more than `above` amperes through an element."""
+
+    element: str
+    above: Expression
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FaultSpec:
     """One way a part fails: what it changes in the model, how likely, and what cures it.
 
     `values` override values of the part (expressions over its healthy values and ``severity``); elements in
     `open` vanish, those in `short` are bridged by 5 mΩ across their first two nodes; `add` are elements
-    present only in the fault; conditions in `always`/`never` are stuck.  `intermittent` faults come and go:
-    the rest of the time the part is well.  `share` is the share among the faults of the kind.
+    present only in the fault; conditions in `always`/`never` are stuck.  `intermittent` faults come and go: the
+    rest of the time the part is well.  `follows` is set for faults that are only ever a consequence.  `share` is the share among the faults of the kind.
     """
 
     name: str
@@ -296,7 +304,7 @@ class FaultSpec:
     always: tuple[str, ...] = ()
     never: tuple[str, ...] = ()
     intermittent: bool = False
-    consequence_only: bool = False
+    follows: Overload | None = None
 
 
 class Look(StrEnum):

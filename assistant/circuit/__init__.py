@@ -17,7 +17,7 @@ from assistant.circuit.meter import (
 from assistant.circuit.network import Network, build_network
 from assistant.circuit.solution import Phase, Solution
 from assistant.circuit.solve import Solver, make_solver
-from assistant.circuit.state import BoatState, ready_state, rest_state
+from assistant.circuit.state import BoatState, ready_state, rest_state, working_states
 
 __all__ = [
     "BEEP_OHM",
@@ -42,4 +42,5 @@ __all__ = [
     "ready_state",
     "rest_state",
     "volts_shown",
+    "working_states",
 ]

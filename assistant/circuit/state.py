@@ -45,6 +45,18 @@ def rest_state(boat: Boat) -> BoatState:
     return BoatState.of({setting.id: setting.rest for setting in settings_of(boat)})
 
 
+def working_states(boat: Boat) -> tuple[BoatState, ...]:
+    """Return the states of a boat at work: everything on, and one stick or lever after the other at either end.
+
+    With nothing but switches there is one such state.
+    """
+    ready = ready_state(boat)
+    controls = [s for s in settings_of(boat) if s.sort is SettingSort.CONTROL]
+    on = ready.with_({s.id: s.high for s in controls if s.steps})
+    moved = [on.with_({s.id: end}) for s in controls if not s.steps for end in (s.high, s.low)]
+    return tuple(moved) or (on,)
+
+
 def ready_state(boat: Boat) -> BoatState:
     """Return the state ready to sail: everything plugged and switched on, controls at rest."""
     hands = {s.id: s.high for s in settings_of(boat) if s.sort is not SettingSort.CONTROL}

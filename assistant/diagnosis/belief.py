@@ -3,8 +3,8 @@
 Each piece of evidence multiplies every variant (hypothesis at a severity, on one draw of the tolerances) by how
 likely it is there; a variant that fits one reading by its pack's charge must fit the next by the same charge.  No
 answer is ever trusted wholly: with a small chance it says nothing, so nothing ever drops to zero and a later answer
-can bring it back.  Beside the cells stands *unknown*, which expects nothing in particular.  The result is computed from all evidence
-at once, so its order does not matter and taking back an answer is exact.
+can bring it back.  Beside the cells stands *unknown*, which expects nothing in particular.  The result is computed
+from all evidence at once, so its order does not matter and taking back an answer is exact.
 """
 
 from __future__ import annotations

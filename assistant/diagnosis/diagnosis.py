@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
+from functools import cached_property
 
 import numpy as np
 
@@ -34,6 +35,7 @@ from assistant.diagnosis.choose import (
     rivals_field,
     sign_gain,
 )
+from assistant.diagnosis.consequences import with_consequences
 from assistant.diagnosis.costs import Bench, look_seconds, reading_seconds
 from assistant.diagnosis.explain import why_step
 from assistant.diagnosis.hypotheses import NO_HISTORY, History, single_faults
@@ -52,9 +54,16 @@ class Diagnosis:
     ) -> None:
         self.network = network
         self.meter = meter
-        self.table = FaultTable(make_solver(network), single_faults(network, history), meter)
+        self._history = history
         self._pairs = probe_pairs(network)
         self._bands: dict[Measurement, Band] = {}
+
+    @cached_property
+    def table(self) -> FaultTable:
+        """The fault table, made when first needed."""
+        solver = make_solver(self.network)
+        stories = with_consequences(solver, single_faults(self.network, self._history))
+        return FaultTable(solver, stories, self.meter)
 
     def prepare(self, states: Iterable[BoatState]) -> None:
         """Compute the fault table in these boat states now rather than when first asked."""

@@ -47,7 +47,7 @@ def single_faults(network: Network, history: History = NO_HISTORY) -> tuple[Hypo
         _hypothesis(part, kind, fault)
         for part, kind in ((p.id, p.kind) for p in network.parts.values())
         for fault in kind.faults.values()
-        if not fault.consequence_only and fault.share > 0.0
+        if fault.follows is None and fault.share > 0.0
     ]
     found = _weighed(found, network.boat, history)
     total = sum(h.weight for h in found) or 1.0
@@ -56,7 +56,7 @@ def single_faults(network: Network, history: History = NO_HISTORY) -> tuple[Hypo
 
 
 def _hypothesis(part: str, kind: Kind, fault: FaultSpec) -> Hypothesis:
-    shares = sum(f.share for f in kind.faults.values() if not f.consequence_only)
+    shares = sum(f.share for f in kind.faults.values() if f.follows is None)
     return Hypothesis(
         modes=(ModeAt(part=part, mode=fault.name),),
         repairs=(RepairId(place=part, action=fault.action),),

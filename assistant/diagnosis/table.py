@@ -14,10 +14,10 @@ from numpy.typing import NDArray
 
 from assistant.circuit import (
     BoatState,
-    Fault,
     Measurement,
     MeterFunction,
     MeterProfile,
+    Network,
     Solution,
     Solver,
     Variant,
@@ -28,6 +28,7 @@ from assistant.circuit import (
 from assistant.circuit.hold import Hold
 from assistant.diagnosis.model import Hypothesis, SignQuery
 from assistant.diagnosis.signs import sign_levels, sign_probabilities
+from assistant.diagnosis.stories import faults_of
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -58,14 +59,14 @@ class Cells:
         return np.asarray((np.diff(cells) == 1) & (np.diff(self.owner[cells]) == 0))
 
 
-def make_cells(hypotheses: Sequence[Hypothesis]) -> Cells:
+def make_cells(network: Network, hypotheses: Sequence[Hypothesis]) -> Cells:
     """Return the cells of these hypotheses."""
     owner: list[int] = []
     share: list[float] = []
     variants: list[Variant] = []
     for number, hypothesis in enumerate(hypotheses):
         for severity in hypothesis.severities:
-            faults = tuple(Fault(m.part, m.mode, severity) for m in hypothesis.modes)
+            faults = faults_of(network, hypothesis, severity)
             owner.append(number)
             share.append(1.0 / len(hypothesis.severities))
             variants.extend(Variant(faults=faults, draw=1 + d) for d in range(DRAWS))
@@ -172,7 +173,7 @@ class FaultTable:
     def __init__(self, solver: Solver, hypotheses: Sequence[Hypothesis], meter: MeterProfile) -> None:
         self.solver = solver
         self.hypotheses = tuple(hypotheses)
-        self.cells = make_cells(hypotheses)
+        self.cells = make_cells(solver.network, hypotheses)
         self.meter = meter
         self.highest_v = _highest_volts(solver)
         self._states: dict[BoatState, StateTable] = {}

@@ -1,0 +1,107 @@
+"""What one fault does to another part: a stalled pump blows its fuse, a shorted servo cooks a regulator.
+
+The boat is simulated with each fault while everything works; where more current flows than a part bears, the story in
+which that part has given way is added.  Causes come first in a story, their consequences after.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.catalogue import Overload
+from assistant.circuit import Network, Solver, Variant, working_states
+from assistant.circuit.batch import values_of
+from assistant.diagnosis.model import Hypothesis, ModeAt, RepairId
+from assistant.diagnosis.stories import faults_of
+
+Flags = NDArray[np.bool_]
+
+GIVES_WAY = 0.7
+"""Chance that a part has given way where it is overloaded (common practice, no source)."""
+
+_ONLY_RESISTS = ("wire", "joint")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Weak:
+    """A part that can give way: its fault mode, what watches it, and its repair."""
+
+    mode: ModeAt
+    element: int
+    overload: Overload
+    repair: RepairId
+
+
+def with_consequences(solver: Solver, hypotheses: Sequence[Hypothesis]) -> tuple[Hypothesis, ...]:
+    """Return the hypotheses and, behind them, those in which something has given way to the fault.
+
+    The weight of a story is shared between it and its consequence.  Wires and joints that resist cannot overload
+    anything and are left out.
+    """
+    network = solver.network
+    weak = tuple(_weak_parts(network))
+    suspects = [n for n, h in enumerate(hypotheses) if h.modes and _may_overload(network, h)]
+    if not weak or not suspects:
+        return tuple(hypotheses)
+    cells = [(n, s) for n in suspects for s in hypotheses[n].severities]
+    variants = [Variant(faults=faults_of(network, hypotheses[n], s)) for n, s in cells]
+    given = _gives_way(solver, weak, variants)
+    kept = list(hypotheses)
+    added: list[Hypothesis] = []
+    for number in suspects:
+        columns = [i for i, (n, _) in enumerate(cells) if n == number]
+        for w, part in enumerate(weak):
+            severities = tuple(cells[i][1] for i in columns if given[w, i])
+            if not severities or part.mode.part == hypotheses[number].modes[0].part:
+                continue
+            share = GIVES_WAY * len(severities) / len(columns)
+            added.append(_followed(hypotheses[number], part, severities, share))
+            kept[number] = replace(kept[number], weight=kept[number].weight * (1.0 - share))
+    return (*kept, *added)
+
+
+def _may_overload(network: Network, hypothesis: Hypothesis) -> bool:
+    return all(network.parts[m.part].kind.group not in _ONLY_RESISTS for m in hypothesis.modes)
+
+
+def _weak_parts(network: Network) -> Iterator[_Weak]:
+    for part in network.parts.values():
+        for fault in part.kind.faults.values():
+            if fault.follows is None:
+                continue
+            for number in network.elements_of(part.id):
+                if network.elements[number].name == fault.follows.element:
+                    yield _Weak(
+                        mode=ModeAt(part=part.id, mode=fault.name),
+                        element=number,
+                        overload=fault.follows,
+                        repair=RepairId(place=part.id, action=fault.action),
+                    )
+
+
+def _gives_way(solver: Solver, weak: Sequence[_Weak], variants: Sequence[Variant]) -> Flags:
+    """Return which weak part gives way in which variant, shape (weak, variants)."""
+    given = np.zeros((len(weak), len(variants)), dtype=np.bool_)
+    for state in working_states(solver.network.boat):
+        solution = solver.solve(state, variants)
+        for w, part in enumerate(weak):
+            values = values_of(solver.network, part.mode.part, variants, draws=0)
+            limit = part.overload.above(values, solver.network.parts[part.mode.part].kind.curves)
+            amps = np.maximum(
+                np.abs(solution.phase.amps[part.element]), np.abs(solution.other.amps[part.element])
+            )
+            given[w] |= (amps > limit) & ~solution.failed
+    return given
+
+
+def _followed(cause: Hypothesis, weak: _Weak, severities: tuple[float, ...], share: float) -> Hypothesis:
+    return Hypothesis(
+        modes=(*cause.modes, weak.mode),
+        repairs=(*cause.repairs, weak.repair),
+        severities=severities,
+        weight=cause.weight * share,
+    )
