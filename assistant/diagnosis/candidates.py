@@ -89,11 +89,10 @@ def readings(
             yield Measurement(function=function, red=red, black=black, state=state)
 
 
-def looks(boat: Boat, states: Sequence[BoatState]) -> Iterator[SignQuery]:
-    """Yield the signs on offer in live states."""
-    for state in states:
-        if is_unplugged(boat, state):
-            continue
-        for part in boat.parts.values():
-            for sign in part.kind.signs:
-                yield SignQuery(part=part.id, sign=sign, state=state)
+def looks(boat: Boat, state: BoatState) -> Iterator[SignQuery]:
+    """Yield the signs on offer in a live state; an unplugged boat shows none."""
+    if is_unplugged(boat, state):
+        return
+    for part in boat.parts.values():
+        for sign in part.kind.signs:
+            yield SignQuery(part=part.id, sign=sign, state=state)

@@ -206,7 +206,3 @@ def reading_gains(table: FaultTable, field: Field, readings: Sequence[Measuremen
 def sign_gain(table: FaultTable, field: Field, query: SignQuery) -> float:
     """Return the information (bits) looking at a sign is expected to bring about the repair."""
     return float(gains_bits(field, sign_outcomes(table, field, query)[None])[0])
-
-
-OVERHEAD_S = 25.0
-"""Seconds that any step takes besides its own cost: reading the screen, finding the place, typing (no source)."""

@@ -6,11 +6,11 @@ surcharge for risk while motors turn.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
 
 from assistant.catalogue import Look, Reach
 from assistant.circuit import BoatState, Measurement, MeterFunction
-from assistant.wiring import Boat, SettingSort, reach_of, settings_of
+from assistant.wiring import Boat, Point, SettingSort, settings_of
 
 _READ = 12.0
 _PROBE = 6.0
@@ -19,14 +19,6 @@ _REACH = {Reach.OPEN: 0.0, Reach.BEHIND_COVER: 25.0, Reach.SEALED: 240.0}
 _LOOK = {Look.SEE: 6.0, Look.HEAR: 6.0, Look.FEEL: 60.0, Look.SMELL: 10.0}
 _RUNNING = 4.0
 _CONFIRM_UNPLUGGED = 10.0
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Bench:
-    """Where the person stands: the present boat state and where the probes were last."""
-
-    state: BoatState
-    last: Measurement | None
 
 
 def state_seconds(boat: Boat, before: BoatState, after: BoatState) -> float:
@@ -41,13 +33,18 @@ def state_seconds(boat: Boat, before: BoatState, after: BoatState) -> float:
     return seconds
 
 
-def reading_seconds(boat: Boat, measurement: Measurement, bench: Bench) -> float:
-    """Return what a reading costs from where the person stands."""
-    seconds = _READ + state_seconds(boat, bench.state, measurement.state)
-    last = bench.last
+def probe_seconds(reach: Mapping[Point, Reach], measurement: Measurement, last: Measurement | None) -> float:
+    """Return what a reading costs once the boat is set: probes to move, covers to open, range to change.
+
+    Parameters
+    ----------
+    reach : how a probe gets at each point.
+    last : the reading before, where the probes still are.
+    """
+    seconds = _READ
     for mine, other in ((measurement.red, last and last.red), (measurement.black, last and last.black)):
         if mine != other:
-            seconds += _PROBE + _REACH[reach_of(boat, mine)]
+            seconds += _PROBE + _REACH[reach[mine]]
     if last is None or last.function is not measurement.function:
         seconds += _RANGE
     if measurement.function is not MeterFunction.DC_VOLTS:
@@ -55,6 +52,6 @@ def reading_seconds(boat: Boat, measurement: Measurement, bench: Bench) -> float
     return seconds
 
 
-def look_seconds(boat: Boat, look: Look, state: BoatState, bench: Bench) -> float:
-    """Return what looking, listening or feeling costs from where the person stands."""
-    return _LOOK[look] + state_seconds(boat, bench.state, state)
+def look_seconds(look: Look) -> float:
+    """Return what looking, listening or feeling costs once the boat is set."""
+    return _LOOK[look]

@@ -7,43 +7,32 @@ pure function of what it is asked.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
 from functools import cached_property
-
-import numpy as np
 
 from assistant.circuit import (
     CHEAP_METER,
     BoatState,
     Measurement,
-    MeterFunction,
     MeterProfile,
     Network,
-    half_width,
     make_solver,
     ready_state,
 )
 from assistant.circuit.expectation import Band, band_of
-from assistant.diagnosis.belief import Belief, believe
-from assistant.diagnosis.candidates import looks, probe_pairs, readings
-from assistant.diagnosis.choose import (
-    OVERHEAD_S,
-    Field,
-    contrast_field,
-    field_of,
-    reading_gains,
-    rivals_field,
-    sign_gain,
-)
+from assistant.diagnosis.belief import MISREAD, Belief, believe, likelihood
+from assistant.diagnosis.candidates import probe_pairs
+from assistant.diagnosis.choose import contrast_field, field_of, rivals_field
 from assistant.diagnosis.consequences import with_consequences
-from assistant.diagnosis.costs import Bench, look_seconds, reading_seconds
 from assistant.diagnosis.explain import why_step
 from assistant.diagnosis.hypotheses import NO_HISTORY, History, single_faults
 from assistant.diagnosis.model import Evidence, ReadingSeen, RepairId, SignQuery, Step, StepKind, Verdict
+from assistant.diagnosis.offers import Offer, Offers
 from assistant.diagnosis.table import FaultTable
 from assistant.diagnosis.verdict import SURE, is_confirmed, leader, verdict_of, weakest_link
+from assistant.wiring import points_of, reach_of
 
-_LEAST_BITS = 0.1
+_FLOOR = 3.0
+"""A reading fits a story when it is so many times likelier there than a slip would make it."""
 
 
 class Diagnosis:
@@ -56,6 +45,7 @@ class Diagnosis:
         self.meter = meter
         self._history = history
         self._pairs = probe_pairs(network)
+        self._reach = {point: reach_of(network.boat, point) for point in points_of(network.boat)}
         self._bands: dict[Measurement, Band] = {}
 
     @cached_property
@@ -102,67 +92,38 @@ class Diagnosis:
             return None
         offered = tuple(states) if states else (ready_state(self.network.boat),)
         asked = refused | {_asked(e) for e in belief.evidence}
-        bench = Bench(state=state, last=last)
+        offers = Offers(self.table, self.meter, self._pairs, self._reach, offered, asked)
         top, mass = leader(self.table, belief)
         if belief.evidence and mass >= SURE:
             doubted = belief.without(weakest_link(self.table, belief))
-            return self._best_step(rivals_field(self.table, doubted, top), bench, asked, offered)
-        return self._best_step(field_of(self.table, belief), bench, asked, offered)
+            return self._step(offers.best(rivals_field(self.table, doubted, top), state, last))
+        return self._step(offers.best(field_of(self.table, belief), state, last))
 
     def proof(
         self, repair: RepairId, belief: Belief, *, state: BoatState, states: Sequence[BoatState] | None = None
     ) -> Step | None:
         """Return the reading or sign that best tells the boat with this fault from the healthy one."""
         offered = tuple(states) if states else (ready_state(self.network.boat),)
-        field = contrast_field(self.table, belief, repair)
-        return self._best_step(field, Bench(state=state, last=None), frozenset(), offered)
+        offers = Offers(self.table, self.meter, self._pairs, self._reach, offered, frozenset())
+        return self._step(offers.best(contrast_field(self.table, belief, repair), state, None))
 
     def explain(self, step: Step, belief: Belief) -> str:
         """Return in a sentence or two which suspects a step tells apart."""
         return why_step(self.table, belief, step, self.network.boat)
 
-    def _best_step(
-        self,
-        field: Field,
-        bench: Bench,
-        asked: frozenset[Measurement | SignQuery],
-        states: Sequence[BoatState],
-    ) -> Step | None:
-        boat = self.network.boat
-        best: Step | None = None
-        for state in states:
-            offered = [m for m in readings(self._pairs, boat, state, self.meter) if m not in asked]
-            for measurement, gain in zip(offered, reading_gains(self.table, field, offered), strict=True):
-                best = _better(best, self._reading(measurement, float(gain), bench))
-        for query in looks(boat, states):
-            if query not in asked:
-                gain = sign_gain(self.table, field, query)
-                best = _better(best, self._look(query, gain, bench))
-        if best is None or best.gain_bits < _LEAST_BITS:
+    def _step(self, offer: Offer | None) -> Step | None:
+        if offer is None:
             return None
-        return best if best.measurement is None else replace(best, band=self.band(best.measurement))
-
-    def _reading(self, measurement: Measurement, gain: float, bench: Bench) -> Step:
+        measurement = offer.what if isinstance(offer.what, Measurement) else None
+        query = offer.what if isinstance(offer.what, SignQuery) else None
         return Step(
-            kind=StepKind.READ,
+            kind=StepKind.LOOK if measurement is None else StepKind.READ,
             measurement=measurement,
-            band=None,
-            query=None,
-            levels={},
-            gain_bits=gain,
-            seconds=reading_seconds(self.network.boat, measurement, bench),
-        )
-
-    def _look(self, query: SignQuery, gain: float, bench: Bench) -> Step:
-        look = self.network.parts[query.part].kind.signs[query.sign].look
-        return Step(
-            kind=StepKind.LOOK,
-            measurement=None,
-            band=None,
+            band=None if measurement is None else self.band(measurement),
             query=query,
-            levels=self.levels(query),
-            gain_bits=gain,
-            seconds=look_seconds(self.network.boat, look, query.state, bench),
+            levels={} if query is None else self.levels(query),
+            gain_bits=offer.gain_bits,
+            seconds=offer.seconds,
         )
 
     def levels(self, query: SignQuery) -> Mapping[str, str]:
@@ -180,27 +141,12 @@ class Diagnosis:
         healthy = self.table.healthy(measurement.state)
         return band_of(healthy.shown([measurement]).values[0, 0], measurement.function, self.meter)
 
-    def plausible(self, measurement: Measurement, value: float, belief: Belief) -> bool:
-        """Tell whether a reading can be had from the boat under any hypothesis at all."""
-        if measurement.function is not MeterFunction.DC_VOLTS:
-            return value >= 0.0
-        values = self.table.state(measurement.state).shown([measurement]).values
-        finite = values[np.isfinite(values)]
-        slack = (
-            0.5
-            + 0.15 * self.table.highest_v
-            + half_width(self.meter, MeterFunction.DC_VOLTS, np.asarray(value))
-        )
-        return bool(finite.min() - slack <= value <= finite.max() + slack)
+    def plausible(self, measurement: Measurement, value: float) -> bool:
+        """Tell whether any story at all could give this reading, near enough."""
+        fit, unknown = likelihood(self.table, ReadingSeen(measurement=measurement, value=value))
+        return bool(fit.max() > _FLOOR * MISREAD * unknown)
+
 
 
 def _asked(piece: Evidence) -> Measurement | SignQuery:
     return piece.measurement if isinstance(piece, ReadingSeen) else piece.query
-
-
-def _better(best: Step | None, other: Step) -> Step:
-    """Return the step with more information per cost."""
-    if best is None:
-        return other
-    rate, other_rate = (s.gain_bits / (OVERHEAD_S + s.seconds) for s in (best, other))
-    return other if other_rate > rate else best

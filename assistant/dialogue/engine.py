@@ -125,8 +125,7 @@ def _doubtful(setup: Setup, state: State, ask: Ask, given: Given) -> bool:
     """Tell whether a reading should be taken again, since no story gives it; asked once a reading."""
     if state.doubted or ask.measurement is None or not isinstance(given, Quantity):
         return False
-    belief = setup.diagnosis.belief(state.evidence)
-    return not setup.diagnosis.plausible(ask.measurement, given.value, belief)
+    return not setup.diagnosis.plausible(ask.measurement, given.value)
 
 
 def _put_again(turn: Turn, ask: Ask) -> None:

@@ -39,7 +39,7 @@ class Diagnosing(Protocol):
     def levels(self, query: SignQuery) -> Mapping[str, str]:
         """Return the levels of a sign with their words."""
 
-    def plausible(self, measurement: Measurement, value: float, belief: Belief) -> bool:
+    def plausible(self, measurement: Measurement, value: float) -> bool:
         """Tell whether any story could give this reading."""
 
     def proof(

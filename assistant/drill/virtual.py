@@ -26,7 +26,7 @@ from assistant.circuit import (
     ohms_shown,
     volts_shown,
 )
-from assistant.circuit.solve import Hold
+from assistant.circuit.hold import Hold
 from assistant.diagnosis import SignQuery
 from assistant.diagnosis.signs import sign_levels, sign_probabilities
 

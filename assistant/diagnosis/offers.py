@@ -1,0 +1,70 @@
+"""The steps on offer, each with what it is expected to tell and what it costs, and the best of them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from assistant.catalogue import Reach
+from assistant.circuit import BoatState, Measurement, MeterProfile
+from assistant.diagnosis.candidates import looks, readings
+from assistant.diagnosis.choose import Field, reading_gains, sign_gain
+from assistant.diagnosis.costs import look_seconds, probe_seconds, state_seconds
+from assistant.diagnosis.model import SignQuery
+from assistant.diagnosis.table import FaultTable
+from assistant.wiring import Point
+
+OVERHEAD_S = 25.0
+"""Seconds any step takes besides its own cost: reading the screen, finding the place, typing (no source)."""
+
+LEAST_BITS = 0.1
+"""What a step must be expected to tell to be worth asking (common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """A reading or a sign, the information about the repair expected of it, and its cost."""
+
+    what: Measurement | SignQuery
+    gain_bits: float
+    seconds: float
+
+    @property
+    def rate(self) -> float:
+        """Return bits a second."""
+        return self.gain_bits / (OVERHEAD_S + self.seconds)
+
+
+@dataclass(frozen=True, slots=True)
+class Offers:
+    """Everything that could be asked: probe pairs and signs in some boat states, but for what was `asked`."""
+
+    table: FaultTable
+    meter: MeterProfile
+    pairs: Sequence[tuple[Point, Point]]
+    reach: Mapping[Point, Reach]
+    states: Sequence[BoatState]
+    asked: frozenset[Measurement | SignQuery]
+
+    def best(self, field: Field, state: BoatState, last: Measurement | None) -> Offer | None:
+        """Return the offer with the most information for its cost, or None when none is worth asking.
+
+        Parameters
+        ----------
+        state, last : how the boat stands now, and the reading before.
+        """
+        offers = (o for o in self.all(field, state, last) if o.gain_bits >= LEAST_BITS)
+        return max(offers, key=lambda offer: offer.rate, default=None)
+
+    def all(self, field: Field, state: BoatState, last: Measurement | None) -> Iterator[Offer]:
+        """Yield every offer."""
+        boat = self.table.solver.network.boat
+        for there in self.states:
+            moving = state_seconds(boat, state, there)
+            offered = [m for m in readings(self.pairs, boat, there, self.meter) if m not in self.asked]
+            for reading, gain in zip(offered, reading_gains(self.table, field, offered), strict=True):
+                yield Offer(reading, float(gain), moving + probe_seconds(self.reach, reading, last))
+            for query in looks(boat, there):
+                if query not in self.asked:
+                    look = boat.parts[query.part].kind.signs[query.sign].look
+                    yield Offer(query, sign_gain(self.table, field, query), moving + look_seconds(look))
