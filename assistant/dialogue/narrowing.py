@@ -15,7 +15,7 @@ from assistant.dialogue.events import Ask, Option, Want
 from assistant.dialogue.graph import Ended, NarrowNode
 from assistant.dialogue.ports import Belief
 from assistant.dialogue.state import Phase, Purpose, Setup, State, graph_of
-from assistant.dialogue.states import is_unplugged, state_of
+from assistant.dialogue.states import is_unplugged
 from assistant.dialogue.turn import Turn
 from assistant.dialogue.words import echo, probing, reading_text, sign_text
 from assistant.errors import MisuseError
@@ -57,7 +57,7 @@ def narrow_node(setup: Setup, state: State) -> str:
 def _next(setup: Setup, state: State, belief: Belief) -> Step | None:
     """Return the best step that may be taken: ohms only ever with every pack unplugged."""
     refused = state.refused | _had(state)
-    states = states_of(setup, state)
+    states = states_of(state)
     while True:
         step = setup.diagnosis.next_step(
             belief, state=state.boat_state, last=state.last, refused=refused, states=states
@@ -70,11 +70,9 @@ def _next(setup: Setup, state: State, belief: Belief) -> Step | None:
         refused |= {asked}
 
 
-def states_of(setup: Setup, state: State) -> tuple[BoatState, ...]:
+def states_of(state: State) -> tuple[BoatState, ...]:
     """Return the boat states in which steps may be taken: those the graph names, each once."""
-    graph = graph_of(setup, state.symptom)
-    found = (state_of(setup.boat, spec, state.parts) for spec in graph.states.values())
-    return tuple(dict.fromkeys(found))
+    return tuple(dict.fromkeys(boat_state for _, boat_state in state.states))
 
 
 def _allowed(setup: Setup, measurement: Measurement) -> bool:

@@ -34,8 +34,7 @@ BENCH = "bench"
 MAX_REPAIRS = 6
 """Most repairs tried in one case."""
 
-_OFFERED = 6
-_WORTH_NAMING = 0.03
+_OFFERED = 9
 _HEALTH_KEPT = 0.5
 _WHY_TROUBLE = "About one boat in twelve has two faults, or one that caused another."
 _LIVE_ACTIONS = frozenset({Action.SET, Action.CHARGE})
@@ -50,15 +49,14 @@ def left_over(turn: Turn) -> tuple[RepairLeft, ...]:
     verdict = turn.state.verdict
     if verdict is None:
         return ()
-    most = max((suspect.probability for suspect in verdict.suspects), default=0.0)
     left = [
         repair_left(turn.setup.boat, suspect)
         for suspect in verdict.suspects
-        if suspect.repair not in turn.state.tried and suspect.probability >= _WORTH_NAMING * most
+        if suspect.stands and suspect.repair not in turn.state.tried
     ]
     if verdict.outcome is not Outcome.SOLE:
         left.sort(key=lambda one: -one.probability / one.check_seconds)
-    return tuple(left[:_OFFERED])
+    return tuple(left)
 
 
 def offer(turn: Turn) -> None:
@@ -72,8 +70,10 @@ def offer(turn: Turn) -> None:
     if verdict is None or not left:
         ask_last_words(turn, "Nothing is left that I could name.")
         return
-    turn.show("verdict", verdict_text(setup.boat, verdict, left))
-    options = [Option(key=str(one.repair), text=f"mend now: {says(setup.boat, one)}") for one in left]
+    turn.show("verdict", verdict_text(setup.boat, verdict, left[:_OFFERED]))
+    options = [
+        Option(key=str(one.repair), text=f"mend now: {says(setup.boat, one)}") for one in left[:_OFFERED]
+    ]
     options.append(Option(key=BENCH, text="note it for the bench"))
     turn.state = replace(turn.state, phase=Phase.REPAIR)
     ask = Ask(
@@ -136,7 +136,7 @@ def repair_answered(turn: Turn, ask: Ask, given: Given) -> str | None:
     also = next((one.follow_ups for one in left_over(turn) if one.repair == repair), ())
     stands = ask.state if ask.state is not None else state.boat_state
     setup, belief = turn.setup, turn.setup.diagnosis.belief(state.evidence)
-    step = setup.diagnosis.proof(repair, belief, state=stands, states=states_of(setup, state))
+    step = setup.diagnosis.proof(repair, belief, state=stands, states=states_of(state))
     turn.state = replace(
         state,
         done=(*state.done, repair, *also),
@@ -272,7 +272,10 @@ def ask_last_words(turn: Turn, text: str) -> None:
     left = left_over(turn)
     verdict = turn.state.verdict
     if verdict is not None:
-        turn.show("verdict", verdict_text(turn.setup.boat, replace(verdict, outcome=Outcome.UNKNOWN), left))
+        turn.show(
+            "verdict",
+            verdict_text(turn.setup.boat, replace(verdict, outcome=Outcome.UNKNOWN), left[:_OFFERED]),
+        )
     if text:
         turn.show("unknown", text)
     ask = Ask(

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import networkx as nx
 
-from assistant.catalogue import Group, Side, terminal_of
+from assistant.catalogue import Group, Sense, Side, terminal_of
 from assistant.dialogue.graph import PointSpec, Role
 from assistant.wiring import Boat, Point, as_graph, described_parts, sockets_in_use
 
@@ -113,46 +113,35 @@ def side_of(boat: Boat, point: Point) -> Side | None:
 
 def gates_of(boat: Boat, part: str) -> Iterator[str]:
     """Yield the parts that must be commanded for `part` to go: those on its feed, and what triggers them."""
-    yield from _gates(boat, part, frozenset())
-
-
-def _gates(boat: Boat, part: str, seen: frozenset[str]) -> Iterator[str]:
-    if part in seen:
-        return
     yield part
     both = (feeds_of(boat, part, side)[:1] for side in (Side.POSITIVE, Side.NEGATIVE))
     passed = {point for feeds in both for feed in feeds for point in feed.points}
-    for name in dict.fromkeys(point.part for point in sorted(passed)):
-        if name == part or name not in boat.parts or name in boat.leads:
+    yield from _gates_along(boat, passed, frozenset({part}))
+
+
+def _gates_along(boat: Boat, passed: set[Point], seen: frozenset[str]) -> Iterator[str]:
+    """Yield what commands the way through `passed`: only what leaves a part by an output can be commanded."""
+    for name in dict.fromkeys(p.part for p in sorted(passed) if side_of(boat, p) is Side.OUTPUT):
+        if name in seen:
             continue
-        if _commanded(boat, name, passed):
+        if boat.parts[name].kind.inputs:
             yield name
         for trigger in _triggers(boat, name, passed):
-            yield from _trigger_gates(boat, name, trigger, seen | {part})
-
-
-def _commanded(boat: Boat, part: str, passed: set[Point]) -> bool:
-    """Tell whether a channel commands what passes through `part`; its red pin is always fed."""
-    inputs = boat.parts[part].kind.inputs.values()
-    red_pins = {Point(part=part, terminal=pin.positive) for pin in inputs if pin.positive is not None}
-    return bool(inputs) and not red_pins & passed
+            feeds = [feed for feed in feeds_of(boat, name) if feed.points[-1] == trigger]
+            for feed in feeds[:1]:
+                yield from _gates_along(boat, set(feed.points), seen | {name})
 
 
 def _triggers(boat: Boat, part: str, passed: set[Point]) -> Iterator[Point]:
-    """Yield the terminals whose volts switch a part, other than those the feed passes through."""
-    for condition in boat.parts[part].kind.conditions.values():
-        ends = [Point(part=part, terminal=name) for name in condition.of]
-        for end in ends:
-            if side_of(boat, end) in (Side.POSITIVE, Side.SIGNAL) and end not in passed:
+    """Yield the terminals whose volts or amps switch a part, other than those the feed passes through."""
+    kind = boat.parts[part].kind
+    for condition in kind.conditions.values():
+        nodes = condition.of
+        if condition.sense is Sense.AMPS:
+            nodes = kind.elements[condition.of[0]].nodes
+        for end in (Point(part=part, terminal=name) for name in nodes):
+            if side_of(boat, end) in {Side.POSITIVE, Side.SIGNAL} and end not in passed:
                 yield end
-
-
-def _trigger_gates(boat: Boat, part: str, trigger: Point, seen: frozenset[str]) -> Iterator[str]:
-    feeds = [feed for feed in feeds_of(boat, part) if feed.points[-1] == trigger]
-    for feed in feeds[:1]:
-        for name in feed.parts:
-            if name in boat.parts and boat.parts[name].kind.inputs and name not in seen:
-                yield name
 
 
 def point_of(boat: Boat, spec: PointSpec, roles: Mapping[str, tuple[str, ...]]) -> Point | None:

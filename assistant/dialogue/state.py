@@ -74,6 +74,7 @@ class State:
     purpose : what its answer is for.
     wanted, wanted_for : the question behind a confirmation, put once that is given.
     roles : parts by role.
+    states : boat states by the names that the graph gives them, worked out once the roles are filled.
     node : the node of the graph; `path` are all nodes passed.
     boat_state : how the boat stands as far as is known.
     unplugged : whether a person confirmed that every pack is unplugged, and none was to be plugged in since.
@@ -100,6 +101,7 @@ class State:
     wanted: Ask | None = None
     wanted_for: Purpose | None = None
     roles: Roles = ()
+    states: tuple[tuple[str, BoatState], ...] = ()
     node: str = ""
     path: tuple[str, ...] = ()
     unplugged: bool = False

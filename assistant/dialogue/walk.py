@@ -23,7 +23,6 @@ from assistant.dialogue.graph import (
     ReadNode,
     SetNode,
     SignNode,
-    SymptomGraph,
     TellNode,
 )
 from assistant.dialogue.roles import candidates, point_of
@@ -60,6 +59,10 @@ def fill_roles(turn: Turn) -> str | None:
             turn.present(_role_ask(turn, role.name, role.choose, found, role.all), Purpose.ROLE)
             return None
         turn.state = replace(turn.state, roles=(*turn.state.roles, (role.name, found[:1])))
+    states = (
+        (spec.name, state_of(turn.setup.boat, spec, turn.state.parts)) for spec in graph.states.values()
+    )
+    turn.state = replace(turn.state, states=tuple(states))
     return graph.start
 
 
@@ -108,13 +111,13 @@ def enter(turn: Turn, name: str) -> None:
             _conclude(turn, node)
             following = None
         else:
-            following = _put(turn, graph, node)
+            following = _put(turn, node)
         if following is None:
             return
         name = following
 
 
-def _put(turn: Turn, graph: SymptomGraph, node: Node) -> str | None:
+def _put(turn: Turn, node: Node) -> str | None:
     """Put the question of a node; return the next node where there is nothing to ask."""
     match node:
         case TellNode():
@@ -124,16 +127,16 @@ def _put(turn: Turn, graph: SymptomGraph, node: Node) -> str | None:
             turn.present(_plain_ask(node, node.text, Want.CONFIRM), Purpose.NODE)
         case AskNode():
             options = tuple(Option(key=answer.key, text=answer.text) for answer in node.answers)
-            state = _state(turn, graph, node.state) if node.state else None
+            state = _state(turn, node.state) if node.state else None
             ask = _plain_ask(node, node.text, Want.CHOICE)
             turn.present(replace(ask, options=options, state=state, default=node.likely), Purpose.NODE)
         case SetNode():
             ask = _plain_ask(node, node.text, Want.CONFIRM)
-            turn.present(replace(ask, state=_state(turn, graph, node.state)), Purpose.NODE)
+            turn.present(replace(ask, state=_state(turn, node.state)), Purpose.NODE)
         case SignNode():
-            return _put_sign(turn, graph, node)
+            return _put_sign(turn, node)
         case ReadNode():
-            return _put_reading(turn, graph, node)
+            return _put_reading(turn, node)
     return None
 
 
@@ -141,12 +144,12 @@ def _plain_ask(node: Node, text: str, want: Want) -> Ask:
     return Ask(id=node.id, text=text, want=want, why=node.why, how=node.how, cautions=node.cautions)
 
 
-def _state(turn: Turn, graph: SymptomGraph, name: str) -> BoatState:
-    return state_of(turn.setup.boat, graph.states[name], turn.state.parts)
+def _state(turn: Turn, name: str) -> BoatState:
+    return dict(turn.state.states)[name]
 
 
-def _put_sign(turn: Turn, graph: SymptomGraph, node: SignNode) -> str | None:
-    query = _query(turn, graph, node.of, node.sign, node.state)
+def _put_sign(turn: Turn, node: SignNode) -> str | None:
+    query = _query(turn, node.of, node.sign, node.state)
     if query is None:
         return link(node, ABSENT)
     parts = turn.state.parts[node.of]
@@ -158,20 +161,20 @@ def _put_sign(turn: Turn, graph: SymptomGraph, node: SignNode) -> str | None:
     return None
 
 
-def _query(turn: Turn, graph: SymptomGraph, role: str, sign: str, state: str) -> SignQuery | None:
+def _query(turn: Turn, role: str, sign: str, state: str) -> SignQuery | None:
     parts = turn.state.parts.get(role, ())
     if not parts or sign not in turn.setup.boat.parts[parts[0]].kind.signs:
         return None
-    return SignQuery(part=parts[0], sign=sign, state=_state(turn, graph, state))
+    return SignQuery(part=parts[0], sign=sign, state=_state(turn, state))
 
 
-def _put_reading(turn: Turn, graph: SymptomGraph, node: ReadNode) -> str | None:
+def _put_reading(turn: Turn, node: ReadNode) -> str | None:
     boat = turn.setup.boat
     red, black = (point_of(boat, spec, turn.state.parts) for spec in (node.red, node.black))
     reachable = [point for point in (red, black) if point and reach_of(boat, point) is not Reach.SEALED]
     if len(reachable) < 2 or node.function not in turn.setup.functions:
         return link(node, ABSENT)
-    state = _state(turn, graph, node.state)
+    state = _state(turn, node.state)
     if node.function is not MeterFunction.DC_VOLTS:
         state = state.with_(dict.fromkeys(pack_settings(boat), 0.0))
     measurement = Measurement(function=node.function, red=reachable[0], black=reachable[1], state=state)
@@ -207,7 +210,7 @@ def node_answered(turn: Turn, ask: Ask, given: Given) -> str | None:
             name = ask.band.name(given.value) if ask.band else ANY
             return link(node, name)
         case Chosen():
-            _note_signs(turn, graph, node, ask, given.key)
+            _note_signs(turn, node, ask, given.key)
             return link(node, _chosen_link(node, given.key))
         case _:
             if ask.measurement is not None:
@@ -229,13 +232,13 @@ def _unable_link(node: Node) -> str:
     return "cannot" if isinstance(node, SetNode) else UNSURE
 
 
-def _note_signs(turn: Turn, graph: SymptomGraph, node: Node, ask: Ask, key: str) -> None:
+def _note_signs(turn: Turn, node: Node, ask: Ask, key: str) -> None:
     """Keep what an answer says about signs as evidence."""
     query, level, role = ask.query, key, node.of if isinstance(node, SignNode) else ""
     if isinstance(node, AskNode):
         given = next((answer.evidence for answer in node.answers if answer.key == key), None)
         if given is not None:
-            query = _query(turn, graph, given.of, given.sign, given.state)
+            query = _query(turn, given.of, given.sign, given.state)
             level, role = given.level, given.of
     if query is None:
         return

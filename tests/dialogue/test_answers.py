@@ -1,0 +1,138 @@
+"""What people type, understood by what was asked."""
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from assistant.circuit import Measurement, MeterFunction, ready_state
+from assistant.dialogue import Ask, Option, Unable, Want, Word
+from assistant.dialogue.answers import Chosen, Said, answer_of, aside_of
+from assistant.errors import AnswerError, BoatsideError, QuantityError
+from assistant.quantities import Quantity
+from assistant.wiring import Point
+from tests.dialogue.boats import boat
+
+CHOICE = Ask(
+    id="n01.turning",
+    text="How does it turn?",
+    want=Want.CHOICE,
+    options=(
+        Option(key="still", text="it does not turn"),
+        Option(key="weakly", text="it turns weakly"),
+        Option(key="runs", text="runs well"),
+    ),
+)
+CONFIRM = Ask(id="n01.held", text="Held?", want=Want.CONFIRM)
+TEXT = Ask(id="n01.words", text="Words?", want=Want.TEXT, default="")
+
+
+def reading(function: MeterFunction) -> Ask:
+    measurement = Measurement(
+        function=function,
+        red=Point(part="pack", terminal="+"),
+        black=Point(part="pack", terminal="-"),
+        state=ready_state(boat("dabchick")),
+    )
+    return Ask(id="n01.read", text="?", want=Want.READING, measurement=measurement)
+
+
+VOLTS, OHMS, BEEP = (
+    reading(f) for f in (MeterFunction.DC_VOLTS, MeterFunction.OHMS, MeterFunction.CONTINUITY)
+)
+
+
+def value_of(text: str, ask: Ask) -> float:
+    given = answer_of(text, ask)
+    assert isinstance(given, Quantity)
+    return given.value
+
+
+@pytest.mark.parametrize(
+    ("text", "key"),
+    [("still", "still"), ("2", "weakly"), ("it turns", "weakly"), ("RUNS", "runs"), ("r", "runs")],
+)
+def test_a_choice_by_key_number_or_start(text: str, key: str) -> None:
+    assert answer_of(text, CHOICE) == Chosen(key=key)
+
+
+@pytest.mark.parametrize("text", ["it", "4", "0", "", "-1", "9" * 50])
+def test_a_choice_that_fits_none_or_several_is_refused(text: str) -> None:
+    with pytest.raises(AnswerError):
+        answer_of(text, CHOICE)
+
+
+@pytest.mark.parametrize(("text", "key"), [("y", "yes"), ("Done", "yes"), ("N", "no")])
+def test_a_confirmation(text: str, key: str) -> None:
+    assert answer_of(text, CONFIRM) == Chosen(key=key)
+
+
+def test_an_empty_confirmation_of_a_safe_step_means_nothing() -> None:
+    with pytest.raises(AnswerError, match="nothing was typed"):
+        answer_of("", CONFIRM)
+
+
+@pytest.mark.parametrize(("text", "volts"), [("11,1", 11.1), ("1500 mV", 1.5), ("-7.2V", -7.2), ("0", 0.0)])
+def test_volts(text: str, volts: float) -> None:
+    assert value_of(text, VOLTS) == volts
+
+
+def test_an_overload_on_volts_asks_for_another_range() -> None:
+    with pytest.raises(AnswerError, match="range"):
+        answer_of("OL", VOLTS)
+
+
+def test_an_overload_on_ohms_is_a_reading() -> None:
+    assert value_of("OL", OHMS) == math.inf
+    assert value_of("no beep", BEEP) == math.inf
+    assert value_of("beep", BEEP) == 0.0
+
+
+@pytest.mark.parametrize(("ask", "text"), [(VOLTS, "3 A"), (VOLTS, "5000"), (OHMS, "-3"), (VOLTS, "nan")])
+def test_readings_out_of_this_world_are_refused(ask: Ask, text: str) -> None:
+    with pytest.raises(QuantityError):
+        answer_of(text, ask)
+
+
+@pytest.mark.parametrize(
+    ("text", "unable"),
+    [
+        ("can't reach", Unable.CANT_REACH),
+        ("Cant  Reach", Unable.CANT_REACH),
+        ("don’t know", Unable.DONT_KNOW),
+        ("comes and goes", Unable.COMES_AND_GOES),
+        ("skip", Unable.SKIP),
+        ("?", Unable.DONT_KNOW),
+    ],
+)
+def test_ways_to_leave_it_open(text: str, unable: Unable) -> None:
+    for ask in (CHOICE, CONFIRM, VOLTS):
+        assert answer_of(text, ask) is unable
+
+
+def test_free_words_are_kept_as_said() -> None:
+    assert answer_of("  only after rain ", TEXT) == Said(text="only after rain")
+    assert answer_of("", TEXT) == Said(text="")
+    with pytest.raises(AnswerError, match="400"):
+        answer_of("x" * 401, TEXT)
+
+
+def test_asides() -> None:
+    aside = aside_of("note sand in the pump")
+    assert aside is not None
+    assert (aside.word, aside.rest) == (Word.NOTE, "sand in the pump")
+    assert aside_of("WHY?") is not None
+    assert aside_of("whynot") is None
+
+
+@given(st.text(max_size=60))
+def test_no_text_does_harm(text: str) -> None:
+    aside_of(text)
+    for ask in (CHOICE, CONFIRM, VOLTS, OHMS, BEEP, TEXT):
+        refused: BoatsideError | None = None
+        try:
+            answer_of(text, ask)
+        except BoatsideError as error:
+            refused = error
+        assert refused is None or refused.next_step

@@ -1,0 +1,77 @@
+"""Strict reading of symptoms, cautions and instructions: every problem at once, each with its place."""
+
+import pytest
+
+from assistant.dialogue import load_knowledge
+from assistant.dialogue.graph import AskNode, ReadNode
+from assistant.errors import KnowledgeError
+from tests.dialogue.boats import knowledge
+from tests.dialogue.samples import GOOD, changed, files
+
+
+def codes(text: str) -> list[str]:
+    with pytest.raises(KnowledgeError) as caught:
+        load_knowledge(files(text))
+    return [problem.code for problem in caught.value.problems]
+
+
+def test_a_good_symptom_is_read_whole() -> None:
+    graph = load_knowledge(files(GOOD)).symptoms["sample"]
+    assert graph.start == "safe"
+    assert graph.roles["drive"].feeds == "pump"
+    read = graph.nodes["supply"]
+    assert isinstance(read, ReadNode)
+    assert (read.red.role, read.red.terminal) == ("drive", "+")
+    assert read.how == "Meter on volts."
+    asked = graph.nodes["strip"]
+    assert isinstance(asked, AskNode)
+    assert asked.answers[0].evidence is not None
+    assert graph.examples[0].place == "fuse"
+    assert graph.examples[-1].counter
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "code"),
+    [
+        ("source: common practice", "about: common practice", "missing-source"),
+        ("yes: look", "yes: lock", "unknown-node"),
+        ("of: pump, state: running", "of: pomp, state: running", "unknown-role"),
+        ("of: pump, state: running", "of: pump, state: runing", "unknown-state"),
+        ("caution: [held-boat]", "caution: [held-bot]", "unknown-caution"),
+        ("how: gently", "how: gentle", "unknown-how"),
+        ('red: "drive +"', 'red: "drover +"', "point"),
+        ("read: DC volts", "read: AC volts", "choice"),
+        ("conclude: verdict", "conclude: perhaps", "choice"),
+        ("conclude: stop", "conclude: other", "missing-key"),
+        ("start: safe", "start: sofa", "unknown-node"),
+        ("group: motor", "group: moter", "choice"),
+        ("base: rest", "base: rest, run: pump", "state"),
+        ("symptom: sample", "symptom: simple", "file-name"),
+        ("likely: whole", "likely: half", "choice"),
+        ("narrow: all", "narrow: some", "choice"),
+        ('fault: "fuse open", expect', "expect", "example"),
+        ("answers: {safe: yes}", "answers: {save: yes}", "unknown-node"),
+        ("confirm: Held?", "confirm: Held?, sign: turning", "node"),
+        ("title: Sample", "title: Sample\ntitle: Again", "duplicate-key"),
+        ("why: It matters.", "whi: It matters.", "unknown-key"),
+    ],
+)
+def test_slips_are_named_by_code(old: str, new: str, code: str) -> None:
+    assert code in codes(changed(old, new))
+
+
+def test_all_problems_come_at_once() -> None:
+    text = changed("yes: look", "yes: lock").replace("group: motor", "group: moter")
+    assert {"unknown-node", "choice"} <= set(codes(text))
+
+
+def test_problems_of_cautions_are_told_too() -> None:
+    broken = {**files(GOOD), "safety.yaml": "held-boat: {text: Hold it, confirm: perhaps}"}
+    with pytest.raises(KnowledgeError, match=r"safety\.yaml:1"):
+        load_knowledge(broken)
+
+
+def test_what_comes_with_the_program_is_read() -> None:
+    assert {"pumps-not-running", "servo-jitter", "relay-clicking", "receiver-brownout"} <= set(
+        knowledge().symptoms
+    )
