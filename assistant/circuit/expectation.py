@@ -40,6 +40,13 @@ class Band:
     low: float
     high: float
 
+    def holds(self, value: float, *, slack: float = 0.0) -> bool:
+        """Tell whether `value` lies in the band widened on each side by `slack` of its half-width."""
+        if np.isinf(self.high) or np.isinf(value):
+            return value >= self.low
+        more = slack * 0.5 * (self.high - self.low)
+        return self.low - more <= value <= self.high + more
+
     def name(self, value: float) -> BandName:
         """Return how `value` stands to the band.
 

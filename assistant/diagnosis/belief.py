@@ -41,7 +41,7 @@ OHM_FLOOR = 0.3
 """Spread of an ohms reading in log units, and the ohms that probes and skin add (common practice, no source)."""
 
 
-KERNEL = 0.6
+KERNEL = 1.0
 """Width of the kernel that joins tolerance draws, as a share of their standard deviation."""
 
 UNREST = 0.6

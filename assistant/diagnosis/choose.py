@@ -97,6 +97,18 @@ def contrast_field(table: FaultTable, belief: Belief, repair: RepairId) -> Field
     return Field(cells, 0.5 * weights / sides[repairs, None], repairs, 2)
 
 
+def duel_field(table: FaultTable, belief: Belief, first: RepairId, second: RepairId) -> Field:
+    """Return a field of two even chances: the likeliest cell behind one repair, and that behind the other."""
+    masses = belief.cells
+    best = []
+    for repair in (first, second):
+        behind = np.array([h.repairs[:1] == (repair,) for h in table.hypotheses])[table.cells.owner]
+        best.append(int(np.argmax(np.where(behind, masses, -1.0))))
+    cells = np.array(best, dtype=np.intp)
+    weights = np.full((2, table.cells.draws), 0.5 / table.cells.draws)
+    return Field(cells, weights, np.array([0, 1], dtype=np.intp), 2)
+
+
 def repair_numbers(table: FaultTable) -> Rows:
     """Return a number for the first repair of each hypothesis; equal repairs share it."""
     seen: dict[object, int] = {}

@@ -31,6 +31,12 @@ from assistant.diagnosis.table import FaultTable
 from assistant.diagnosis.verdict import SURE, is_confirmed, leader, verdict_of, weakest_link
 from assistant.wiring import points_of, reach_of
 
+_SLACK = 0.25
+"""How far out of band, in half-widths of the band, a reading must be to count against a boat."""
+
+_RARE = 0.05
+"""Chance on a healthy boat below which a sign counts against it."""
+
 _FLOOR = 3.0
 """A reading fits a story when it is so many times likelier there than a slip would make it."""
 
@@ -66,7 +72,16 @@ class Diagnosis:
 
     def verdict(self, belief: Belief, step: Step | None) -> Verdict:
         """Return how the hunt stands, given the belief and the next step on offer (None: nothing separates)."""
-        return verdict_of(self.table, belief, exhausted=step is None)
+        amiss = any(self.is_amiss(piece) for piece in belief.evidence)
+        return verdict_of(self.table, belief, exhausted=step is None, amiss=amiss)
+
+    def is_amiss(self, piece: Evidence) -> bool:
+        """Tell whether an answer is one that healthy boats do not give: clearly out of band, or hardly ever shown."""
+        if isinstance(piece, ReadingSeen):
+            return not self.band(piece.measurement).holds(piece.value, slack=_SLACK)
+        chances = self.table.healthy(piece.query.state).levels(piece.query).mean(axis=(1, 2))
+        names = self.table.level_names(piece.query)
+        return bool(sum(chances[names.index(level)] for level in piece.levels) < _RARE)
 
     def next_step(
         self,
@@ -92,7 +107,7 @@ class Diagnosis:
             return None
         offered = tuple(states) if states else (ready_state(self.network.boat),)
         asked = refused | {_asked(e) for e in belief.evidence}
-        offers = Offers(self.table, self.meter, self._pairs, self._reach, offered, asked)
+        offers = self.offers(offered, asked)
         top, mass = leader(self.table, belief)
         if belief.evidence and mass >= SURE:
             doubted = belief.without(weakest_link(self.table, belief))
@@ -104,12 +119,18 @@ class Diagnosis:
     ) -> Step | None:
         """Return the reading or sign that best tells the boat with this fault from the healthy one."""
         offered = tuple(states) if states else (ready_state(self.network.boat),)
-        offers = Offers(self.table, self.meter, self._pairs, self._reach, offered, frozenset())
+        offers = self.offers(offered)
         return self._step(offers.best(contrast_field(self.table, belief, repair), state, None))
 
     def explain(self, step: Step, belief: Belief) -> str:
         """Return in a sentence or two which suspects a step tells apart."""
         return why_step(self.table, belief, step, self.network.boat)
+
+    def offers(
+        self, states: Sequence[BoatState], asked: frozenset[Measurement | SignQuery] = frozenset()
+    ) -> Offers:
+        """Return all steps that could be taken in some boat states, but for those `asked` already."""
+        return Offers(self.table, self.meter, self._pairs, self._reach, tuple(states), asked)
 
     def _step(self, offer: Offer | None) -> Step | None:
         if offer is None:
@@ -145,7 +166,6 @@ class Diagnosis:
         """Tell whether any story at all could give this reading, near enough."""
         fit, unknown = likelihood(self.table, ReadingSeen(measurement=measurement, value=value))
         return bool(fit.max() > _FLOOR * MISREAD * unknown)
-
 
 
 def _asked(piece: Evidence) -> Measurement | SignQuery:

@@ -98,17 +98,23 @@ def is_confirmed(table: FaultTable, belief: Belief) -> bool:
     return _top_mass(table, belief.without(weakest_link(table, belief)), top) >= STILL_SURE
 
 
-def verdict_of(table: FaultTable, belief: Belief, *, exhausted: bool) -> Verdict:
-    """Return how the hunt stands; `exhausted` when no step on offer would tell more."""
+def verdict_of(table: FaultTable, belief: Belief, *, exhausted: bool, amiss: bool) -> Verdict:
+    """Return how the hunt stands.
+
+    Parameters
+    ----------
+    exhausted : no step on offer would tell more.
+    amiss : some answer is not what a healthy boat gives; without one no part is accused, however likely.
+    """
     suspects = suspects_of(table, belief)
     top, mass = leader(table, belief)
-    confirmed = is_confirmed(table, belief)
     outcome = Outcome.OPEN
     if belief.unknown >= LOST:
         outcome = Outcome.UNKNOWN
-    elif confirmed or exhausted:
+    elif is_confirmed(table, belief) or exhausted:
         alone = mass >= SURE and sum(s.stands for s in suspects) == 1
-        outcome = Outcome.HEALTHY if top is None else Outcome.SOLE if alone else Outcome.GROUP
+        well = top is None or not amiss
+        outcome = Outcome.HEALTHY if well else Outcome.SOLE if alone else Outcome.GROUP
     return Verdict(
         outcome=outcome, suspects=suspects, healthy=healthy_mass(table, belief), unknown=belief.unknown
     )
