@@ -1,0 +1,100 @@
+"""The worked examples of the symptoms that come with the program, executed."""
+
+from functools import cache
+from random import Random
+
+import pytest
+
+from assistant.circuit import Fault, build_network, make_solver
+from assistant.diagnosis import Diagnosis, SignQuery
+from assistant.diagnosis.hypotheses import severity_grid
+from assistant.dialogue import Ask, Conclude, Example, Setup, Want, start, state_of, step
+from assistant.dialogue.roles import in_group
+from assistant.dialogue.walk import ALL_OF_THEM
+from assistant.drill import VirtualBoat
+from tests.dialogue.boats import boat, healthy_answer, knowledge, name_of, setup_for
+from tests.dialogue.fake import GOOD_LEVELS
+
+MOST_ANSWERS = 60
+MOST_SEEDS = 5
+PLAYED = [
+    pytest.param(symptom.id, example, id=f"{symptom.id}:{example.mark.line}")
+    for symptom in knowledge().symptoms.values()
+    for example in symptom.examples
+]
+FOLLOWED = [case for case in PLAYED if not case.values[1].fault]  # type: ignore[union-attr]
+HIDDEN = [case for case in PLAYED if case.values[1].fault]  # type: ignore[union-attr]
+
+
+@pytest.mark.parametrize(("symptom", "example"), FOLLOWED)
+def test_given_answers_lead_along_the_path(symptom: str, example: Example) -> None:
+    setup = setup_for(example.boat)
+    state, _ = start(setup, symptom)
+    for _ in range(MOST_ANSWERS):
+        if state.pending is None or state.path[: len(example.path)] == example.path:
+            break
+        ask = state.pending
+        state, _ = step(setup, state, example.answers.get(name_of(ask), healthy_answer(ask)))
+    assert state.path[: len(example.path)] == example.path
+
+
+@cache
+def real(name: str) -> Setup:
+    return Setup(boat=boat(name), knowledge=knowledge(), diagnosis=Diagnosis(build_network(boat(name))))
+
+
+def faults_of(name: str, words: str) -> tuple[Fault, ...]:
+    """Return the fault that ``part mode`` names, from its worst severity down."""
+    part, _, mode = words.partition(" ")
+    severities = severity_grid(boat(name).parts[part].kind.faults[mode].severity)
+    return tuple(Fault(part, mode, severity) for severity in reversed(severities))
+
+
+def played(example: Example, symptom: str) -> Conclude:
+    """Play a case with a hidden fault, the meter's errors on, and note the finding for the bench."""
+    setup = real(example.boat)
+    hidden = ill(setup, symptom, faults_of(example.boat, example.fault))
+    state, events = start(setup, symptom)
+    for _ in range(MOST_ANSWERS):
+        if state.pending is None:
+            (end,) = [event for event in events if isinstance(event, Conclude)]
+            return end
+        state, events = step(setup, state, answer(hidden, state.pending))
+    raise AssertionError(f"no end after {MOST_ANSWERS} answers")
+
+
+def ill(setup: Setup, symptom: str, faults: tuple[Fault, ...]) -> VirtualBoat:
+    """Return a boat that shows the trouble on the part in focus, or the first when none does."""
+    solver, graph = make_solver(build_network(setup.boat)), setup.knowledge.symptoms[symptom]
+    roles = {role.name: in_group(setup.boat, role.group) for role in graph.roles.values()}
+    states = [state_of(setup.boat, spec, roles) for spec in graph.states.values() if spec.run]
+    sign = graph.roles[graph.focus].shows
+    parts = [part for part in setup.boat.parts if sign in setup.boat.parts[part].kind.signs]
+    boats = [VirtualBoat(solver, [fault], Random(seed)) for fault in faults for seed in range(MOST_SEEDS)]
+    queries = [SignQuery(part=part, sign=sign, state=state) for part in parts for state in states]
+    return next((one for one in boats if {one.look(q) for q in queries} - GOOD_LEVELS), boats[0])
+
+
+def answer(hidden: VirtualBoat, ask: Ask) -> str:
+    if ask.measurement is not None:
+        value = hidden.read(ask.measurement)
+        return "OL" if value == float("inf") else f"{value:.6f}"
+    if ask.query is not None:
+        return hidden.look(ask.query)
+    keys = [option.key for option in ask.options]
+    if ask.want is Want.CHOICE and "bench" in keys:
+        return "bench"
+    if ask.want is Want.CHOICE and ALL_OF_THEM in keys:
+        faulty = [fault.part for fault in hidden.faults if fault.part in keys]
+        return faulty[0] if faulty else keys[0]
+    return ask.default if ask.default is not None else "yes"
+
+
+@pytest.mark.parametrize(("symptom", "example"), HIDDEN)
+def test_a_hidden_fault_is_found_or_the_innocent_left_alone(symptom: str, example: Example) -> None:
+    end = played(example, symptom)
+    places = [left.repair.place for left in end.repairs]
+    if example.counter:
+        assert places[:1] != [example.place]
+    else:
+        assert example.place in places
