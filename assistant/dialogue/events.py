@@ -148,6 +148,7 @@ class RepairLeft:
     ends : both ends of the lead, when the place is a wire or joint.
     modes : fault modes behind it, likeliest first.
     remedy : what to do.
+    cause_first : what may have caused it and has to be ruled out before, or it will fail again.
     follow_ups : what has to be mended after it, because it caused that too.
     check_seconds : rough time to get at the place and look.
     """
@@ -158,6 +159,7 @@ class RepairLeft:
     ends: tuple[str, str] | None
     modes: tuple[ModeAt, ...]
     remedy: str
+    cause_first: tuple[RepairId, ...]
     follow_ups: tuple[RepairId, ...]
     check_seconds: float
 

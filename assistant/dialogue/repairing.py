@@ -49,11 +49,8 @@ def left_over(turn: Turn) -> tuple[RepairLeft, ...]:
     verdict = turn.state.verdict
     if verdict is None:
         return ()
-    left = [
-        repair_left(turn.setup.boat, suspect)
-        for suspect in verdict.suspects
-        if suspect.stands and suspect.repair not in turn.state.tried
-    ]
+    standing = [one for one in verdict.suspects if one.stands and one.repair not in turn.state.tried]
+    left = [repair_left(turn.setup.boat, suspect, standing) for suspect in standing]
     if verdict.outcome is not Outcome.SOLE:
         left.sort(key=lambda one: -one.probability / one.check_seconds)
     return tuple(left)

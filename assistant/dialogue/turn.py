@@ -110,6 +110,9 @@ class Turn:
 
     def suspects(self) -> tuple[Suspect, ...]:
         """Return what is still in question; nothing while nothing is known."""
+        if self.state.verdict is not None:
+            left = (one for one in self.state.verdict.suspects if one.stands)
+            return tuple(one for one in left if one.repair not in self.state.tried)
         if not self.state.evidence:
             return ()
         diagnosis = self.setup.diagnosis

@@ -87,8 +87,8 @@ def check_seconds(boat: Boat, place: str) -> float:
     )
 
 
-def repair_left(boat: Boat, suspect: Suspect) -> RepairLeft:
-    """Return a suspect as a repair, with its place, words and remedy."""
+def repair_left(boat: Boat, suspect: Suspect, others: Sequence[Suspect]) -> RepairLeft:
+    """Return a suspect as a repair, with its place, words and remedy, and its causes among the others."""
     place = suspect.repair.place
     lead = lead_of(boat, place) if place in boat.parts else None
     return RepairLeft(
@@ -98,6 +98,7 @@ def repair_left(boat: Boat, suspect: Suspect) -> RepairLeft:
         ends=(str(lead.ends[0]), str(lead.ends[1])) if lead else None,
         modes=suspect.modes,
         remedy=_remedy(boat, suspect),
+        cause_first=tuple(one.repair for one in others if suspect.repair in one.follow_ups),
         follow_ups=suspect.follow_ups,
         check_seconds=check_seconds(boat, place) if place in boat.parts else _CHECK_SECONDS[Reach.OPEN],
     )
@@ -127,6 +128,9 @@ def says(boat: Boat, left: RepairLeft) -> str:
 
 def work_text(boat: Boat, left: RepairLeft) -> str:
     """Return what to do, the cause before what it brought about."""
+    if left.cause_first:
+        causes = listed(f"{place_label(boat, one.place)} ({one.action})" for one in left.cause_first)
+        return f"First rule out what may have caused it: {causes}. {left.remedy}"
     if not left.follow_ups:
         return left.remedy
     named = listed(f"{one.action} {place_label(boat, one.place)}" for one in left.follow_ups)

@@ -124,6 +124,7 @@ def _repair_left(left: RepairLeft) -> dict[str, Json]:
         "modes": list(modes),
         "probability": left.probability,
         "remedy": left.remedy,
+        "cause_first": [_repair(repair) for repair in left.cause_first],
         "follow_ups": [_repair(repair) for repair in left.follow_ups],
         "check_seconds": left.check_seconds,
     }

@@ -222,6 +222,25 @@ def test_the_cause_of_a_blown_fuse_comes_first() -> None:
     assert "same-fuse-rating" in state.warned
 
 
+def test_a_fuse_that_may_have_been_blown_is_not_replaced_before_its_cause_is_ruled_out() -> None:
+    stories = (
+        Story(name="fuse", repair=REPLACE_FUSE, mode=ModeAt(part="fuse", mode="open"), dead_from="fuse"),
+        Story(
+            name="pump",
+            repair=RepairId(place="pump", action=Action.CLEAR),
+            mode=ModeAt(part="pump", mode="stalled"),
+            dead_from="fuse",
+            follow_ups=(REPLACE_FUSE,),
+        ),
+    )
+    diagnosis = FakeDiagnosis(boat=boat("dabchick"), stories=stories, order=("pack",))
+    _, events = drive(setup_for("dabchick", diagnosis), PUMPS, {"turning": "still", "repair": "bench"})
+    fuse = next(left for left in conclusion(events).repairs if left.repair == REPLACE_FUSE)
+    assert fuse.cause_first == (RepairId(place="pump", action=Action.CLEAR),)
+    verdict = next(e.text for e in events if isinstance(e, Show) and e.id.endswith(".verdict"))
+    assert "First rule out what may have caused it: pump" in verdict
+
+
 def test_a_bad_proof_leads_back_to_a_hunt_with_fresh_evidence() -> None:
     setup = setup_for("dabchick")
     state, events = drive(setup, PUMPS, {**dead_from("fuse"), "proof": "0 V", "repair": ""}, most=120)
