@@ -24,6 +24,9 @@ from assistant.quantities import Quantity
 MAX_STEPS = 40
 """Most steps of all narrowings of a case together."""
 
+_MOST_REFUSED = 30
+"""Most proposals turned down for one step: a diagnosis that knows the meter at hand makes none of them."""
+
 _HOW = {MeterFunction.DC_VOLTS: "volts", MeterFunction.OHMS: "ohms", MeterFunction.CONTINUITY: "continuity"}
 _ENDED = {Outcome.SOLE: Ended.FOUND, Outcome.GROUP: Ended.GROUP, Outcome.HEALTHY: Ended.HEALTHY}
 
@@ -58,16 +61,17 @@ def _next(setup: Setup, state: State, belief: Belief) -> Step | None:
     """Return the best step that may be taken: ohms only ever with every pack unplugged."""
     refused = state.refused | _had(state)
     states = states_of(state)
-    while True:
+    for _ in range(_MOST_REFUSED):
         step = setup.diagnosis.next_step(
             belief, state=state.boat_state, last=state.last, refused=refused, states=states
         )
         asked = None if step is None else step.measurement or step.query
         if step is None or asked is None or asked in refused:
             return None
-        if step.measurement is None or _allowed(setup, step.measurement):
+        if may_ask(setup, step):
             return step
         refused |= {asked}
+    return None
 
 
 def states_of(state: State) -> tuple[BoatState, ...]:
@@ -75,9 +79,13 @@ def states_of(state: State) -> tuple[BoatState, ...]:
     return tuple(dict.fromkeys(boat_state for _, boat_state in state.states))
 
 
-def _allowed(setup: Setup, measurement: Measurement) -> bool:
-    live = measurement.function is MeterFunction.DC_VOLTS
-    return measurement.function in setup.functions and (live or is_unplugged(setup.boat, measurement.state))
+def may_ask(setup: Setup, step: Step) -> bool:
+    """Tell whether the meter at hand can do it, and whether no pack is plugged in where that would harm."""
+    if step.measurement is None:
+        return True
+    function, state = step.measurement.function, step.measurement.state
+    harmless = function is MeterFunction.DC_VOLTS or is_unplugged(setup.boat, state)
+    return function in setup.functions and harmless
 
 
 def _had(state: State) -> frozenset[Measurement | SignQuery]:

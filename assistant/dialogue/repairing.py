@@ -23,7 +23,7 @@ from assistant.dialogue.events import (
     Want,
 )
 from assistant.dialogue.graph import Occasion
-from assistant.dialogue.narrowing import ask_of, narrow_node, states_of, take
+from assistant.dialogue.narrowing import ask_of, may_ask, narrow_node, states_of, take
 from assistant.dialogue.state import Phase, Purpose, graph_of
 from assistant.dialogue.states import unplugged
 from assistant.dialogue.turn import Turn
@@ -144,7 +144,7 @@ def repair_answered(turn: Turn, ask: Ask, given: Given) -> str | None:
         complaint=_complaint(turn) or state.complaint,
         evidence=(),
     )
-    if step is None:
+    if step is None or not may_ask(setup, step):
         _prove_further(turn, None)
     else:
         why = "It proves the repair: had it not helped, this would still show the fault."

@@ -1,6 +1,7 @@
 """The reducer: questions, cautions, readings, verdicts, repairs and taking back."""
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 import pytest
 
@@ -308,6 +309,14 @@ def test_ohms_on_a_live_boat_are_never_asked() -> None:
     asked = [event.measurement for event in events if isinstance(event, Ask) and event.measurement]
     assert asked
     assert all(one.function is MeterFunction.DC_VOLTS for one in asked)
+
+
+def test_without_a_meter_no_reading_is_asked() -> None:
+    setup = replace(setup_for("dabchick"), functions=frozenset())
+    state, events = drive(setup, PUMPS, {"turning": "still", "drive-lamp": "dark"})
+    assert all(event.measurement is None for event in events if isinstance(event, Ask))
+    assert "supply" in state.path
+    assert conclusion(events).repairs
 
 
 def test_a_person_chooses_among_like_parts_and_may_choose_all() -> None:
