@@ -313,7 +313,7 @@ def test_ohms_on_a_live_boat_are_never_asked() -> None:
 
 def test_without_a_meter_no_reading_is_asked() -> None:
     setup = replace(setup_for("dabchick"), functions=frozenset())
-    state, events = drive(setup, PUMPS, {"turning": "still", "drive-lamp": "dark"})
+    state, events = drive(setup, PUMPS, {"turning": "still", "repair": "bench"})
     assert all(event.measurement is None for event in events if isinstance(event, Ask))
     assert "supply" in state.path
     assert conclusion(events).repairs
