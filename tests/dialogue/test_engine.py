@@ -235,7 +235,9 @@ def test_a_fuse_that_may_have_been_blown_is_not_replaced_before_its_cause_is_rul
         ),
     )
     diagnosis = FakeDiagnosis(boat=boat("dabchick"), stories=stories, order=("pack",))
-    _, events = drive(setup_for("dabchick", diagnosis), PUMPS, {"turning": "still", "repair": "bench"})
+    _, events = drive(
+        setup_for("dabchick", diagnosis), PUMPS, {"turning": "still", "drive-lamp": "dark", "repair": "bench"}
+    )
     fuse = next(left for left in conclusion(events).repairs if left.repair == REPLACE_FUSE)
     assert fuse.cause_first == (RepairId(place="pump", action=Action.CLEAR),)
     verdict = next(e.text for e in events if isinstance(e, Show) and e.id.endswith(".verdict"))
@@ -313,7 +315,7 @@ def test_ohms_on_a_live_boat_are_never_asked() -> None:
 
 def test_without_a_meter_no_reading_is_asked() -> None:
     setup = replace(setup_for("dabchick"), functions=frozenset())
-    state, events = drive(setup, PUMPS, {"turning": "still", "repair": "bench"})
+    state, events = drive(setup, PUMPS, {"turning": "still", "drive-lamp": "dark", "repair": "bench"})
     assert all(event.measurement is None for event in events if isinstance(event, Ask))
     assert "supply" in state.path
     assert conclusion(events).repairs
