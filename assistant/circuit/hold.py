@@ -17,7 +17,8 @@ class Hold:
     """Resistance with which nodes are held: what a meter's own input works against.
 
     Near nodes come from one pass over the kept entries of the inverse.  For any other pair the two nodes' own
-    resistances add, unless both float: such pairs are solved for where it matters.
+    resistances add, unless both float: that is near enough against a voltmeter's input.  An ohmmeter shows the
+    resistance itself, so for it every such pair is solved for.
     """
 
     def __init__(self, pattern: Pattern, factors: Array) -> None:
@@ -30,8 +31,13 @@ class Hold:
             [pattern.slots[n, n] for n in range(pattern.size)] + [nothing], dtype=np.intp
         )
 
-    def between(self, first: Rows, second: Rows, columns: Rows) -> Array:
-        """Return the small-signal resistance (ohm) between pairs of nodes, shape (pairs, columns)."""
+    def between(self, first: Rows, second: Rows, columns: Rows, *, exact: bool = False) -> Array:
+        """Return the small-signal resistance (ohm) between pairs of nodes, shape (pairs, columns).
+
+        Parameters
+        ----------
+        exact : solve for pairs that are not near; otherwise they come out too high, by up to both nodes' own.
+        """
         slots, nothing = self._pattern.slots, self._pattern.entries
         pairs = list(zip(first.tolist(), second.tolist(), strict=True))
         there = np.array([slots.get((a, b), nothing) for a, b in pairs], dtype=np.intp)
@@ -39,10 +45,11 @@ class Hold:
         inverse = self._inverse[:, columns]
         of_first, of_second = inverse[self._diagonal[first]], inverse[self._diagonal[second]]
         seen = of_first + of_second - inverse[there] - inverse[back]
-        apart = (there == nothing) & (first != second)
-        floating = (np.minimum(of_first, of_second) > _FLOATING_OHM) & apart[:, None]
-        for pair in np.flatnonzero(floating.any(axis=1)):
-            at = np.flatnonzero(floating[pair])
+        known = np.maximum(first, second) >= self._pattern.size  # the reference holds its other end alone
+        apart = (there == nothing) & (first != second) & ~known
+        unsure = apart[:, None] & (exact | (np.minimum(of_first, of_second) > _FLOATING_OHM))
+        for pair in np.flatnonzero(unsure.any(axis=1)):
+            at = np.flatnonzero(unsure[pair])
             seen[pair, at] = self._solved(*pairs[pair], columns[at])
         return np.asarray(np.maximum(seen, 0.0))
 

@@ -145,16 +145,17 @@ class StateTable:
         network = self._solver.network
         red = np.array([network.node(m.red) for m in readings], dtype=np.intp)
         black = np.array([network.node(m.black) for m in readings], dtype=np.intp)
-        ohm = np.repeat(self._hold.between(red, black, of_cell), draws, axis=1)
+        is_ohms = readings[0].function is not MeterFunction.DC_VOLTS
+        ohm = np.repeat(self._hold.between(red, black, of_cell, exact=is_ohms), draws, axis=1)
         failed = self.solution.failed[columns]
         unrest = np.zeros((len(readings), len(columns)))
-        if readings[0].function is MeterFunction.DC_VOLTS:
+        if is_ohms:
+            values = ohms_shown(ohm, self._meter)
+        else:
             phase, other = self.solution.phase.volts[:, columns], self.solution.other.volts[:, columns]
             first, second = phase[red] - phase[black], other[red] - other[black]
             values = volts_shown(0.5 * (first + second), ohm, self._meter)
             unrest = 0.5 * np.abs(first - second)
-        else:
-            values = ohms_shown(ohm, self._meter)
         values = np.where(failed, np.nan, values)
         return Shown(values.reshape(shape), unrest.reshape(shape), self._cells.linked(of_cell))
 

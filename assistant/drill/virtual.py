@@ -73,7 +73,7 @@ class VirtualBoat:
         solution, hold = self._state(measurement.state)
         red = self._solver.network.node(measurement.red)
         black = self._solver.network.node(measurement.black)
-        ohm = hold.between(np.array([red]), np.array([black]), _ONE)[0]
+        ohm = hold.between(np.array([red]), np.array([black]), _ONE, exact=True)[0]
         if measurement.function is MeterFunction.DC_VOLTS:
             share = self._random.random()
             main = float(solution.phase.volts[red, 0] - solution.phase.volts[black, 0])
