@@ -10,10 +10,10 @@ import pytest
 from numpy.typing import NDArray
 
 from assistant.catalogue import Action
-from assistant.circuit import BoatState
+from assistant.circuit import BoatState, Variant
 from assistant.diagnosis import Hypothesis, ModeAt, RepairId, SignQuery, SignSeen
 from assistant.diagnosis.choose import Field
-from assistant.diagnosis.table import FaultTable, StateTable, make_cells
+from assistant.diagnosis.table import Cells, FaultTable, StateTable
 
 Array = NDArray[np.float64]
 
@@ -39,6 +39,11 @@ def story(name: str, weight: float) -> Hypothesis:
     )
 
 
+def _cells(count: int) -> Cells:
+    """Return one cell a hypothesis, with one draw; nothing in them is ever simulated."""
+    return Cells(np.arange(count), np.ones(count), tuple(Variant() for _ in range(count)), 1)
+
+
 class _Predictions(StateTable):
     """Typed-in chances of each answer."""
 
@@ -59,7 +64,7 @@ class DiscreteTable(FaultTable):
         self, hypotheses: Sequence[Hypothesis], chances: Mapping[str, Mapping[str, Sequence[float]]]
     ) -> None:
         self.hypotheses = tuple(hypotheses)
-        self.cells = make_cells(hypotheses)
+        self.cells = _cells(len(hypotheses))
         self._names = {query(point): tuple(answers) for point, answers in chances.items()}
         draws = self.cells.draws
         self._predictions = {

@@ -1,0 +1,254 @@
+"""Beliefs against Bayes written out: every variant solved alone, every density by hand, everything multiplied."""
+
+from itertools import permutations
+from math import erf, exp, isinf, log, pi, sqrt
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from numpy.typing import NDArray
+
+from assistant.circuit import CHEAP_METER, BoatState, MeterFunction, Solution, half_width
+from assistant.circuit.hold import Hold
+from assistant.diagnosis import Evidence, ReadingSeen, SignSeen
+from assistant.diagnosis.belief import (
+    KERNEL,
+    MISREAD,
+    MISSEEN,
+    MODEL_SHARE,
+    MODEL_V,
+    OHM_FLOOR,
+    OHM_SPREAD,
+    UNKNOWN_SHARE,
+    believe,
+    likelihood,
+)
+from assistant.diagnosis.table import FaultTable
+from tests.diagnosis.boats import SMEW, diagnosis_of, light, ohms, read, ready, unplugged, volts
+
+READY, UNPLUGGED = ready(SMEW), unplugged(SMEW)
+OVER_FUSE = volts("fuse in", "fuse out", READY)
+OVER_LAMP = volts("lamp +", "lamp -", READY)
+FUSE_OUT = volts("fuse out", "pack -", READY)
+OHMS_OF_FUSE = ohms("fuse in", "fuse out", UNPLUGGED)
+
+Array = NDArray[np.float64]
+PIECES: tuple[Evidence, ...] = (
+    light(READY, "dim"),
+    read(OVER_FUSE, 1.9),
+    read(OVER_LAMP, 5.4),
+    light(READY, "dark", "dim"),
+    read(OHMS_OF_FUSE, 3.0),
+    read(FUSE_OUT, 5.6),
+)
+
+
+@pytest.fixture(scope="module")
+def table() -> FaultTable:
+    return diagnosis_of(SMEW).table
+
+
+class Alone:
+    """Every variant of a table, solved one at a time."""
+
+    def __init__(self, table: FaultTable, state: BoatState) -> None:
+        self._network = table.solver.network
+        self._draws_a_cell = table.cells.draws
+        draws = max(v.draw for v in table.cells.variants)
+        self._solved: list[tuple[Solution, Hold]] = []
+        for variant in table.cells.variants:
+            solution = table.solver.solve(state, [variant], draws=draws)
+            self._solved.append(
+                (solution, table.solver.hold(solution, [variant], np.array([0]), draws=draws))
+            )
+
+    def volts(self, piece: ReadingSeen) -> list[float]:
+        """Return what a meter of 10 MΩ shows on each variant."""
+        red, black = (self._network.node(p) for p in (piece.measurement.red, piece.measurement.black))
+        volts = [float(s.phase.volts[red, 0] - s.phase.volts[black, 0]) for s, _ in self._solved]
+        return [v * 10e6 / (10e6 + ohm) for v, ohm in zip(volts, self._between(piece), strict=True)]
+
+    def ohms(self, piece: ReadingSeen) -> list[float]:
+        """Return what an ohmmeter shows; the first draw of a cell speaks for all of them."""
+        first = self._between(piece)[:: self._draws_a_cell]
+        return [ohm for ohm in first for _ in range(self._draws_a_cell)]
+
+    def _between(self, piece: ReadingSeen) -> list[float]:
+        red, black = (
+            np.array([self._network.node(p)]) for p in (piece.measurement.red, piece.measurement.black)
+        )
+        return [float(hold.between(red, black, np.array([0]), exact=True)[0, 0]) for _, hold in self._solved]
+
+    def lamp_amps(self) -> list[float]:
+        (hot,) = (i for i in self._network.elements_of("lamp") if self._network.elements[i].name == "hot")
+        return [abs(float(solution.phase.amps[hot, 0])) for solution, _ in self._solved]
+
+
+def phi(x: float) -> float:
+    return 0.5 * (1.0 + erf(x / sqrt(2.0)))
+
+
+def volt_factors(table: FaultTable, alone: Alone, piece: ReadingSeen) -> tuple[list[float], float]:
+    """Return the factor of a volts reading on each variant, and on unknown troubles."""
+    wide = 1.0 / (2.4 * table.highest_v)
+    draws = table.cells.draws
+    shown = np.array(alone.volts(piece)).reshape(-1, draws)
+    factors = []
+    for cell, row in enumerate(shown):
+        near = [
+            c
+            for c in (cell - 1, cell + 1)
+            if 0 <= c < len(shown) and table.cells.owner[c] == table.cells.owner[cell]
+        ]
+        for draw, value in enumerate(row):
+            half = half_width(CHEAP_METER, MeterFunction.DC_VOLTS, np.array(value))
+            parts = (float(half) / sqrt(3.0), KERNEL * float(row.std()), MODEL_SHARE * abs(value) + MODEL_V)
+            sigma = sqrt(sum(p * p for p in parts))
+            halves = [0.5 * (shown[c, draw] - value) for c in near]
+            halves += [-halves[0]] if len(halves) == 1 else []
+            low, high = value + min([0.0, *halves]), value + max([0.0, *halves])
+            if high - low > 0.5 * sigma:
+                density = (phi((piece.value - low) / sigma) - phi((piece.value - high) / sigma)) / (
+                    high - low
+                )
+            else:
+                middle = 0.5 * (low + high)
+                density = exp(-0.5 * ((piece.value - middle) / sigma) ** 2) / (sigma * sqrt(2.0 * pi))
+            factors.append((1.0 - MISREAD) * density + MISREAD * wide)
+    return factors, wide
+
+
+def ohm_factors(alone: Alone, piece: ReadingSeen) -> tuple[list[float], float]:
+    wide = 1.0 / log(20e6 / 1e-3)
+    factors = []
+    for value in alone.ohms(piece):
+        if value > 20e6:
+            density = 1.0 if isinf(piece.value) else 0.01 * wide
+        elif isinf(piece.value):
+            density = 0.01 * wide
+        else:
+            off = (log(piece.value + OHM_FLOOR) - log(value + OHM_FLOOR)) / OHM_SPREAD
+            density = exp(-0.5 * off * off) / (OHM_SPREAD * sqrt(2.0 * pi))
+        factors.append((1.0 - MISREAD) * density + MISREAD * wide)
+    return factors, wide
+
+
+def light_factors(alone: Alone, piece: SignSeen) -> tuple[list[float], float]:
+    """Return the factor of how bright the lamp is: cuts at .35, .8 and 1.3 of its rating, two sigma in 20 %."""
+    names = ("dark", "dim", "bright", "glaring", "flickers")
+    even = len(piece.levels) / len(names)
+    factors = []
+    for amps in alone.lamp_amps():
+        above = [1.0, *(phi((amps - cut) / (0.1 * cut)) for cut in (0.35, 0.8, 1.3)), 0.0]
+        chances = {name: above[i] - above[i + 1] for i, name in enumerate(names[:-1])}
+        factors.append(
+            (1.0 - MISSEEN) * sum(chances.get(level, 0.0) for level in piece.levels) + MISSEEN * even
+        )
+    return factors, even
+
+
+def test_posterior_is_that_of_brute_force() -> None:
+    """Of the small boat every third story, so that each can be solved alone in little time."""
+    whole = diagnosis_of(SMEW).table
+    table = FaultTable(whole.solver, whole.hypotheses[::3], CHEAP_METER)
+    live, dead = Alone(table, READY), Alone(table, UNPLUGGED)
+    prior = np.array([h.weight / len(h.severities) / table.cells.draws for h in table.hypotheses])
+    masses = np.repeat(prior[table.cells.owner], table.cells.draws)
+    masses *= (1.0 - UNKNOWN_SHARE) / masses.sum()
+    unknown = UNKNOWN_SHARE
+    for count, piece in enumerate(PIECES, start=1):
+        if isinstance(piece, SignSeen):
+            factors, wide = light_factors(live, piece)
+        elif piece.measurement.function is MeterFunction.OHMS:
+            factors, wide = ohm_factors(dead, piece)
+        else:
+            factors, wide = volt_factors(table, live, piece)
+        masses, unknown = masses * np.array(factors), unknown * wide
+        belief = believe(table, PIECES[:count])
+        total = masses.sum() + unknown
+        by_cell = (masses / total).reshape(-1, table.cells.draws).sum(axis=1)
+        assert belief.cells == pytest.approx(by_cell, rel=2e-3, abs=1e-6)
+        assert belief.unknown == pytest.approx(unknown / total, rel=2e-3, abs=1e-9)
+
+
+def test_probabilities_add_up(table: FaultTable) -> None:
+    for count in range(len(PIECES) + 1):
+        belief = believe(table, PIECES[:count])
+        assert belief.cells.sum() + belief.unknown == pytest.approx(1.0)
+
+
+def test_without_evidence_the_prior_stands(table: FaultTable) -> None:
+    belief = believe(table, ())
+    weights = np.bincount(table.cells.owner, belief.cells)
+    assert weights == pytest.approx([h.weight * (1.0 - UNKNOWN_SHARE) for h in table.hypotheses])
+    assert belief.unknown == pytest.approx(UNKNOWN_SHARE)
+
+
+def test_order_changes_nothing(table: FaultTable) -> None:
+    first = believe(table, PIECES[:4])
+    for order in permutations(PIECES[:4]):
+        other = believe(table, order)
+        assert other.cells == pytest.approx(first.cells, rel=1e-9)
+        assert other.unknown == pytest.approx(first.unknown, rel=1e-9)
+
+
+@pytest.mark.parametrize("number", range(len(PIECES)))
+def test_withdrawing_equals_never_having_had_it(table: FaultTable, number: int) -> None:
+    withdrawn = believe(table, PIECES).without(number)
+    never = believe(table, PIECES[:number] + PIECES[number + 1 :])
+    assert withdrawn.evidence == never.evidence
+    assert np.array_equal(withdrawn.cells, never.cells)
+    assert withdrawn.unknown == never.unknown
+    assert withdrawn.surprise() == never.surprise()
+
+
+@given(value=st.floats(-1e3, 1e3) | st.sampled_from([0.0, 1e9, -1e9]))
+def test_no_reading_rules_anything_out(value: float) -> None:
+    table = diagnosis_of(SMEW).table
+    factors, unknown = likelihood(table, read(OVER_FUSE, value))
+    assert factors.min() >= MISREAD * unknown * (1.0 - 1e-9)
+    assert believe(table, [read(OVER_FUSE, value)] * 3).cells.min() > 0.0
+
+
+@pytest.mark.parametrize("value", [0.0, 3.0, 1e6, np.inf])
+def test_no_ohms_rule_anything_out(table: FaultTable, value: float) -> None:
+    factors, unknown = likelihood(table, read(OHMS_OF_FUSE, value))
+    assert factors.min() >= MISREAD * unknown * (1.0 - 1e-9)
+
+
+@pytest.mark.parametrize("level", ["dark", "dim", "bright", "glaring", "flickers"])
+def test_no_sign_rules_anything_out(table: FaultTable, level: str) -> None:
+    factors, unknown = likelihood(table, light(READY, level))
+    assert factors.min() >= MISSEEN * unknown * (1.0 - 1e-9)
+
+
+def test_a_later_answer_brings_back_what_a_misread_pushed_down(table: FaultTable) -> None:
+    """The fuse is open; one reading over it says the contrary."""
+    behind = np.array([h.repairs[:1] != () and h.repairs[0].place == "fuse" for h in table.hypotheses])
+
+    def of_fuse(*pieces: Evidence) -> float:
+        return float(believe(table, pieces).cells[behind[table.cells.owner]].sum())
+
+    dark, misread = light(READY, "dark"), read(OVER_FUSE, 0.02)
+    assert of_fuse(dark, misread) < 0.1 * of_fuse(dark)
+    assert of_fuse(dark, misread, read(OHMS_OF_FUSE, np.inf), read(FUSE_OUT, 0.0)) > 0.5
+
+
+def test_any_of_the_levels_is_sure(table: FaultTable) -> None:
+    every = light(READY, "dark", "dim", "bright", "glaring", "flickers")
+    assert believe(table, [every]).cells == pytest.approx(believe(table, ()).cells)
+
+
+def test_readings_that_do_not_belong_together_surprise(table: FaultTable) -> None:
+    """All volts lie over the fuse, and all of them over the lamp behind it: one of both was misread."""
+    together = believe(table, [read(OVER_FUSE, 7.6), read(OVER_LAMP, 0.0)])
+    apart = believe(table, [read(OVER_FUSE, 7.6), read(OVER_LAMP, 7.6)])
+    assert together.surprise() < 0.0
+    assert apart.surprise() > 1.0
+
+
+def test_one_answer_alone_cannot_surprise(table: FaultTable) -> None:
+    assert believe(table, ()).surprise() == pytest.approx(0.0, abs=1e-9)
+    for piece in PIECES:
+        assert believe(table, [piece]).surprise() == pytest.approx(0.0, abs=1e-9)
