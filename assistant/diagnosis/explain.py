@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections import Counter
+
 import numpy as np
 from numpy.typing import NDArray
 
 from assistant.diagnosis.belief import Belief
-from assistant.diagnosis.choose import Field, field_of, forecast, sign_outcomes
-from assistant.diagnosis.model import Step
+from assistant.diagnosis.choose import Field, field_of, forecast, gains_bits, sign_outcomes
+from assistant.diagnosis.model import RepairId, Step
 from assistant.diagnosis.table import FaultTable
 from assistant.errors import MisuseError
 from assistant.wiring import Boat, label_of
@@ -19,22 +21,32 @@ _SIDED = 0.7
 
 
 def why_step(table: FaultTable, belief: Belief, step: Step, boat: Boat) -> str:
-    """Return one or two sentences on what the outcomes of a step would leave."""
+    """Return one or two sentences on which suspects a step tells apart."""
     field = field_of(table, belief)
-    outcomes = _outcomes(table, field, step)
-    weights = field.weights.reshape(-1)
-    likeliest = int(np.argmax((outcomes * weights).sum(axis=1)))
     mass = field.masses()
-    with_it = (weights * outcomes[likeliest]).reshape(field.weights.shape).sum(axis=1)
-    there = np.bincount(field.repairs, weights=with_it, minlength=field.count)
-    share = there / np.maximum(mass, 1e-12)
+    share = _share_on_one_side(field, _outcomes(table, field, step))
     names = _repair_names(table, field, boat)
-    order = np.argsort(-mass, kind="stable")
-    inside = [names[i] for i in order if share[i] >= _SIDED]
-    outside = [names[i] for i in order if share[i] <= 1.0 - _SIDED]
+    order = [int(i) for i in np.argsort(-mass, kind="stable")]
+    inside = [i for i in order if share[i] >= _SIDED]
+    outside = [i for i in order if share[i] <= 1.0 - _SIDED]
     if not inside or not outside:
         return f"It says most about what is left: {_listed([names[i] for i in order])}."
-    return f"It tells {_listed(inside)} from {_listed(outside)}."
+    first, second = sorted((inside, outside), key=lambda side: -mass[side[0]])
+    told = f"It tells {_listed([names[i] for i in first])} from {_listed([names[i] for i in second])}."
+    return told if order[0] in (first[0], second[0]) else f"{told} It says less about {names[order[0]]}."
+
+
+def _share_on_one_side(field: Field, outcomes: Array) -> Array:
+    """Return how likely each repair gives one of two groups of outcomes: the groups that tell most.
+
+    Groups are the outcomes up to one of them and those after it, or one outcome and all others.
+    """
+    groups = np.concatenate([outcomes.cumsum(axis=0)[:-1], outcomes])
+    gains = gains_bits(field, np.stack([groups, 1.0 - groups], axis=1))
+    best = groups[int(np.argmax(gains))] * field.weights.reshape(-1)
+    by_cell = best.reshape(field.weights.shape).sum(axis=1)
+    mass = np.bincount(field.repairs, by_cell, field.count)
+    return np.asarray(mass / np.maximum(field.masses(), 1e-12))
 
 
 def _outcomes(table: FaultTable, field: Field, step: Step) -> Array:
@@ -46,10 +58,16 @@ def _outcomes(table: FaultTable, field: Field, step: Step) -> Array:
 
 
 def _repair_names(table: FaultTable, field: Field, boat: Boat) -> list[str]:
-    names = [""] * field.count
+    """Return a name for each repair of a field; where one place has several, with what is done there."""
+    found: dict[int, RepairId] = {}
     for cell, repair in zip(field.cells, field.repairs, strict=True):
-        repairs = table.hypotheses[table.cells.owner[cell]].repairs
-        names[repair] = label_of(boat, repairs[0].place) if repairs else "a healthy boat"
+        for first in table.hypotheses[table.cells.owner[cell]].repairs[:1]:
+            found[int(repair)] = first
+    places = Counter(repair.place for repair in found.values())
+    names = ["a healthy boat"] * field.count
+    for number, repair in found.items():
+        label = label_of(boat, repair.place)
+        names[number] = label if places[repair.place] == 1 else f"{label} ({repair.action})"
     return names
 
 
