@@ -44,6 +44,10 @@ def _cells(count: int) -> Cells:
     return Cells(np.arange(count), np.ones(count), tuple(Variant() for _ in range(count)), 1)
 
 
+def healthy(weight: float) -> Hypothesis:
+    return Hypothesis(modes=(), repairs=(), severities=(0.0,), weight=weight)
+
+
 class _Predictions(StateTable):
     """Typed-in chances of each answer."""
 
