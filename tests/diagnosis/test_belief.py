@@ -148,11 +148,49 @@ def light_factors(alone: Alone, piece: SignSeen) -> tuple[list[float], float]:
     return factors, even
 
 
-def test_posterior_is_that_of_brute_force() -> None:
-    """Of the small boat every third story, so that each can be solved alone in little time."""
+@pytest.fixture(scope="module")
+def third() -> FaultTable:
+    """Every third story of the small boat, so that each can be solved alone in little time."""
     whole = diagnosis_of(SMEW).table
-    table = FaultTable(whole.solver, whole.hypotheses[::3], CHEAP_METER)
-    live, dead = Alone(table, READY), Alone(table, UNPLUGGED)
+    return FaultTable(whole.solver, whole.hypotheses[::3], CHEAP_METER)
+
+
+@pytest.fixture(scope="module")
+def live(third: FaultTable) -> Alone:
+    return Alone(third, READY)
+
+
+@pytest.fixture(scope="module")
+def dead(third: FaultTable) -> Alone:
+    return Alone(third, UNPLUGGED)
+
+
+@pytest.mark.parametrize(
+    "value", [-7.7, -0.01, 0.0, 0.018, 0.03, 0.4, 1.9, 3.5, 5.4, 6.8, 7.2, 7.5, 7.65, 7.9, 8.3]
+)
+def test_likelihood_of_volts_is_that_by_hand(third: FaultTable, live: Alone, value: float) -> None:
+    for measurement in (OVER_FUSE, OVER_LAMP, FUSE_OUT, volts("pack +", "pack -", READY)):
+        factors, wide = volt_factors(third, live, read(measurement, value))
+        mine, unknown = likelihood(third, read(measurement, value))
+        assert mine.reshape(-1) == pytest.approx(factors, rel=2e-3, abs=1e-4)
+        assert unknown == wide
+
+
+@pytest.mark.parametrize("value", [0.0, 0.02, 0.5, 3.0, 40.0, 2e3, 5e6, np.inf])
+def test_likelihood_of_ohms_is_that_by_hand(third: FaultTable, dead: Alone, value: float) -> None:
+    for measurement in (
+        OHMS_OF_FUSE,
+        ohms("lamp +", "lamp -", UNPLUGGED),
+        ohms("pack +", "fuse in", UNPLUGGED),
+    ):
+        factors, wide = ohm_factors(dead, read(measurement, value))
+        mine, unknown = likelihood(third, read(measurement, value))
+        assert mine.reshape(-1) == pytest.approx(factors, rel=2e-3, abs=1e-4)
+        assert unknown == wide
+
+
+def test_posterior_is_that_of_brute_force(third: FaultTable, live: Alone, dead: Alone) -> None:
+    table = third
     prior = np.array([h.weight / len(h.severities) / table.cells.draws for h in table.hypotheses])
     masses = np.repeat(prior[table.cells.owner], table.cells.draws)
     masses *= (1.0 - UNKNOWN_SHARE) / masses.sum()

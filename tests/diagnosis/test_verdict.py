@@ -17,7 +17,7 @@ from assistant.diagnosis.verdict import (
 )
 from tests.diagnosis.discrete import DiscreteTable, healthy, seen, story
 
-STORIES = (healthy(0.1), story("fuse", 0.5), story("lamp", 0.3), story("rare", 0.1))
+STORIES = (healthy(0.1), story("fuse", 0.5), story("lamp", 0.38), story("rare", 0.02))
 YES_FOR_FUSE = {"yes": [0.0, 1.0, 0.0, 0.0], "no": [1.0, 0.0, 1.0, 1.0]}
 SAME = {"yes": [0.5] * 4, "no": [0.5] * 4}
 TELLING = {f"point {i}": YES_FOR_FUSE for i in range(3)}
