@@ -33,6 +33,7 @@ BLEED_S = 1e-6
 DIVIDER_S = 1e-4
 """What a regulator's own divider draws at its output: 10 kΩ (common practice, no source)."""
 
+_OUTPUT = np.array([0.0, -1.0, 1.0])[:, None, None]
 _SMALLEST_OHM = 1e-5
 _QUICK = 6
 _LONGER = 8
@@ -318,10 +319,12 @@ class _Settling:
         held, by_wish = devices.regulator_output(at, n["limit_a"])
         held, by_wish = present * held, present * by_wish
         by_in = by_wish * by_vin / n["ohm"]
-        by_out = -by_wish / n["ohm"] - present * DIVIDER_S
+        by_out = -by_wish / n["ohm"]
         rest = held + by_wish * ((target - by_vin * vin) / n["ohm"] - at)
         ratio, ratio_by_vin = devices.regulator_ratio(vin, target, by_vin, n["efficiency"])
         self._stamp_regulator_lines(group, by_in, by_out, rest, ratio, held * ratio_by_vin, vin)
+        divider = present * DIVIDER_S
+        group.stamp_branch(self.values, self.sources, _OUTPUT, divider, np.zeros_like(divider))
         return np.asarray(bent.any(axis=0))
 
     def _stamp_regulator_lines(

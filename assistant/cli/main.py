@@ -50,6 +50,9 @@ COMMANDS: Mapping[str, Command] = MappingProxyType(
         "resume": Command(
             summary="go on with an interrupted case, exactly where it stopped", module="assistant.cli.resume"
         ),
+        "check": Command(
+            summary="review the plan of a boat before anything breaks", module="assistant.cli.check"
+        ),
     }
 )
 

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from assistant.catalogue import NOISE, SignSpec
 from assistant.circuit import Network, Phase, Solution, Variant
-from assistant.circuit.batch import values_of
+from assistant.circuit.batch import Values, values_of
 from assistant.diagnosis.model import SignQuery
 from assistant.diagnosis.normal import normal_cdf
 
@@ -27,26 +27,67 @@ def sign_levels(spec: SignSpec) -> tuple[str, ...]:
     return (*spec.levels, *(level for level in extra if level not in spec.levels))
 
 
-def sign_probabilities(
-    network: Network, solution: Solution, query: SignQuery, variants: Sequence[Variant], draws: int
-) -> Array:
-    """Return the probability of each level on each variant, shape (levels, variants)."""
-    spec = network.parts[query.part].kind.signs[query.sign]
-    measures = [
-        _measures(network, phase, query.part, variants, draws) for phase in (solution.phase, solution.other)
-    ]
-    curves = network.parts[query.part].kind.curves
-    cuts = [cut(measures[0], curves) for cut in spec.cuts]
-    soft = [_soft_levels(spec, spec.of(m, curves), cuts, len(variants)) for m in measures]
-    chances = np.zeros((len(sign_levels(spec)), len(variants)))
-    chances[: len(spec.levels)] = 0.5 * (soft[0] + soft[1])
-    _add_restless(network, solution, query, spec, soft, chances)
-    if spec.chance is not None and spec.chance_level:
-        chance = np.clip(spec.chance(measures[0], curves), 0.0, 1.0)
-        chances *= 1.0 - chance
-        chances[sign_levels(spec).index(spec.chance_level)] += chance
-    chances[:, solution.failed] = 1.0 / len(chances)
-    return chances
+class SignModel:
+    """The signs of a boat's variants in whatever state they were solved.
+
+    Values of parts do not depend on the boat state; they are worked out once a part.
+    """
+
+    def __init__(self, network: Network, variants: Sequence[Variant], draws: int) -> None:
+        self._network = network
+        self._variants = tuple(variants)
+        self._draws = draws
+        self._values: dict[str, Values] = {}
+
+    def probabilities(self, solution: Solution, query: SignQuery) -> Array:
+        """Return the probability of each level on each variant, shape (levels, variants)."""
+        network = self._network
+        spec, curves = network.parts[query.part].kind.signs[query.sign], network.parts[query.part].kind.curves
+        measures = [self._measures(phase, query.part, spec) for phase in (solution.phase, solution.other)]
+        cuts = [cut(measures[0], curves) for cut in spec.cuts]
+        soft = [_soft_levels(spec, spec.of(m, curves), cuts, len(self._variants)) for m in measures]
+        chances = np.zeros((len(sign_levels(spec)), len(self._variants)))
+        chances[: len(spec.levels)] = 0.5 * (soft[0] + soft[1])
+        _add_restless(network, solution, query, spec, soft, chances)
+        if spec.chance is not None and spec.chance_level:
+            chance = np.clip(spec.chance(measures[0], curves), 0.0, 1.0)
+            chances *= 1.0 - chance
+            chances[sign_levels(spec).index(spec.chance_level)] += chance
+        chances[:, solution.failed] = 1.0 / len(chances)
+        return chances
+
+    def _measures(self, phase: Phase, part: str, spec: SignSpec) -> Mapping[str, Array]:
+        """Return the named quantities a sign of `part` may be made of, each of shape (variants,)."""
+        measures = self._own_measures(phase, part)
+        formulas = (spec.of, *spec.cuts, *([spec.chance] if spec.chance is not None else []))
+        if any(NOISE in formula.names for formula in formulas):
+            measures[NOISE] = self._noise(phase)
+        return measures
+
+    def _noise(self, phase: Phase) -> Array:
+        noise = np.zeros(len(self._variants))
+        for other in self._network.parts.values():
+            if other.kind.noise is not None:
+                noise = noise + other.kind.noise(self._own_measures(phase, other.id), other.kind.curves)
+        return noise
+
+    def _own_measures(self, phase: Phase, part: str) -> dict[str, Array]:
+        network = self._network
+        if part not in self._values:
+            self._values[part] = values_of(network, part, self._variants, draws=self._draws)
+        measures: dict[str, Array] = dict(self._values[part])
+        for number in network.elements_of(part):
+            element = network.elements[number]
+            measures[f"{element.name}.amps"] = phase.amps[number]
+            measures[f"{element.name}.speed"] = phase.speed[number]
+            measures[f"{element.name}.volts"] = phase.volts[element.nodes[0]] - phase.volts[element.nodes[1]]
+        for number, condition in enumerate(network.conditions):
+            if condition.part == part:
+                measures[condition.name] = phase.conditions[number].astype(np.float64)
+        for number, given in enumerate(network.inputs):
+            if given.part == part:
+                measures[f"{given.spec.name}.travel"] = phase.travel[number]
+        return measures
 
 
 def _soft_levels(spec: SignSpec, quantity: Array, cuts: Sequence[Array], size: int) -> Array:
@@ -76,35 +117,3 @@ def _add_restless(
             restless |= solution.restless[number]
     chances[:, restless] = 0.0
     chances[sign_levels(spec).index(spec.restless_level), restless] = 1.0
-
-
-def _measures(
-    network: Network, phase: Phase, part: str, variants: Sequence[Variant], draws: int
-) -> Mapping[str, Array]:
-    """Return the named quantities a sign of `part` may be made of, each of shape (variants,)."""
-    measures = _own_measures(network, phase, part, variants, draws)
-    noise = np.zeros(len(variants))
-    for other in network.parts.values():
-        if other.kind.noise is not None:
-            noise = noise + other.kind.noise(
-                _own_measures(network, phase, other.id, variants, draws), other.kind.curves
-            )
-    return {**measures, NOISE: noise}
-
-
-def _own_measures(
-    network: Network, phase: Phase, part: str, variants: Sequence[Variant], draws: int
-) -> dict[str, Array]:
-    measures: dict[str, Array] = dict(values_of(network, part, variants, draws=draws))
-    for number in network.elements_of(part):
-        element = network.elements[number]
-        measures[f"{element.name}.amps"] = phase.amps[number]
-        measures[f"{element.name}.speed"] = phase.speed[number]
-        measures[f"{element.name}.volts"] = phase.volts[element.nodes[0]] - phase.volts[element.nodes[1]]
-    for number, condition in enumerate(network.conditions):
-        if condition.part == part:
-            measures[condition.name] = phase.conditions[number].astype(np.float64)
-    for number, given in enumerate(network.inputs):
-        if given.part == part:
-            measures[f"{given.spec.name}.travel"] = phase.travel[number]
-    return measures

@@ -27,7 +27,7 @@ from assistant.circuit import (
 )
 from assistant.circuit.hold import Hold
 from assistant.diagnosis.model import Hypothesis, SignQuery
-from assistant.diagnosis.signs import sign_levels, sign_probabilities
+from assistant.diagnosis.signs import SignModel, sign_levels
 from assistant.diagnosis.stories import faults_of
 
 Array = NDArray[np.float64]
@@ -53,6 +53,11 @@ class Cells:
     share: Array
     variants: tuple[Variant, ...]
     draws: int
+
+    @property
+    def tolerances(self) -> int:
+        """Return how many tolerance draws the variants name, besides the nominal one."""
+        return max(v.draw for v in self.variants)
 
     def linked(self, cells: Rows) -> Flags:
         """Tell, between each of some cells and the next, whether they are neighbouring severities of one story."""
@@ -117,19 +122,20 @@ class Shown:
 class StateTable:
     """Predictions of all cells in one boat state."""
 
-    def __init__(self, solver: Solver, cells: Cells, state: BoatState, meter: MeterProfile) -> None:
+    def __init__(
+        self, solver: Solver, cells: Cells, state: BoatState, meter: MeterProfile, signs: SignModel
+    ) -> None:
         self._solver = solver
+        self._signs = signs
         self._cells = cells
         self._meter = meter
-        self._tolerances = max(v.draw for v in cells.variants)
+        tolerances = cells.tolerances
         self.state = state
-        self.solution: Solution = solver.solve(
-            state, cells.variants, draws=self._tolerances, alike=cells.draws
-        )
+        self.solution: Solution = solver.solve(state, cells.variants, draws=tolerances, alike=cells.draws)
         self._levels: dict[SignQuery, Array] = {}
         firsts = np.arange(0, len(cells.variants), cells.draws)
         self._hold: Hold = solver.hold(
-            self.solution, [cells.variants[i] for i in firsts], firsts, draws=self._tolerances
+            self.solution, [cells.variants[i] for i in firsts], firsts, draws=tolerances
         )
 
     def shown(self, readings: Sequence[Measurement], cells: Rows | None = None) -> Shown:
@@ -162,8 +168,7 @@ class StateTable:
     def levels(self, query: SignQuery) -> Array:
         """Return how likely each level of a sign shows, shape (levels, cells, draws)."""
         if query not in self._levels:
-            network, variants = self._solver.network, self._cells.variants
-            chances = sign_probabilities(network, self.solution, query, variants, self._tolerances)
+            chances = self._signs.probabilities(self.solution, query)
             self._levels[query] = chances.reshape(len(chances), -1, self._cells.draws)
         return self._levels[query]
 
@@ -177,19 +182,25 @@ class FaultTable:
         self.cells = make_cells(solver.network, hypotheses)
         self.meter = meter
         self.highest_v = _highest_volts(solver)
+        self._signs = SignModel(solver.network, self.cells.variants, self.cells.tolerances)
+        self._healthy_cells = healthy_cells()
+        self._healthy_signs = SignModel(
+            solver.network, self._healthy_cells.variants, self._healthy_cells.tolerances
+        )
         self._states: dict[BoatState, StateTable] = {}
         self._healthy: dict[BoatState, StateTable] = {}
 
     def state(self, state: BoatState) -> StateTable:
         """Return the predictions in a boat state."""
         if state not in self._states:
-            self._states[state] = StateTable(self.solver, self.cells, state, self.meter)
+            self._states[state] = StateTable(self.solver, self.cells, state, self.meter, self._signs)
         return self._states[state]
 
     def healthy(self, state: BoatState) -> StateTable:
         """Return what many healthy boats show in a boat state, the nominal boat first."""
         if state not in self._healthy:
-            self._healthy[state] = StateTable(self.solver, healthy_cells(), state, self.meter)
+            cells, signs = self._healthy_cells, self._healthy_signs
+            self._healthy[state] = StateTable(self.solver, cells, state, self.meter, signs)
         return self._healthy[state]
 
     def is_known(self, state: BoatState) -> bool:

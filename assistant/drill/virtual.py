@@ -28,7 +28,7 @@ from assistant.circuit import (
 )
 from assistant.circuit.hold import Hold
 from assistant.diagnosis import SignQuery
-from assistant.diagnosis.signs import sign_levels, sign_probabilities
+from assistant.diagnosis.signs import SignModel, sign_levels
 
 _DRAWS = 997
 _ONE = np.zeros(1, dtype=np.intp)
@@ -95,7 +95,8 @@ class VirtualBoat:
         if query not in self._seen:
             spec = self._solver.network.parts[query.part].kind.signs[query.sign]
             solution, _ = self._state(query.state)
-            chances = sign_probabilities(self._solver.network, solution, query, [self._variant], _DRAWS)[:, 0]
+            model = SignModel(self._solver.network, [self._variant], _DRAWS)
+            chances = model.probabilities(solution, query)[:, 0]
             self._seen[query] = self._random.choices(sign_levels(spec), weights=chances.tolist())[0]
         return self._seen[query]
 

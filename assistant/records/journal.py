@@ -5,17 +5,19 @@ write that fails is taken back, so that the file always ends where the last ackn
 """
 
 import os
+import stat
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 from types import TracebackType
 from typing import Final, Self
 
 from assistant.errors import CaseError
-from assistant.records.lines import Closing, Contents, Header, encode, read_contents
+from assistant.records.lines import Closing, Contents, Header, Remark, encode, read_contents
 from assistant.records.lock import try_lock
 from assistant.records.trouble import refusal
 
-__all__ = ["MAX_BYTES", "Journal", "create_journal", "open_journal", "read_case"]
+__all__ = ["MAX_BYTES", "Journal", "create_journal", "open_journal", "read_bytes", "read_case"]
 
 MAX_BYTES: Final = 16 * 1024 * 1024
 """A case is some kilobytes; a file beyond this is something else."""
@@ -71,6 +73,16 @@ class Journal:
         """
         self._write(closing)
 
+    def remark(self, remark: Remark) -> None:
+        """Record something beside the dialogue; it neither opens nor ends the case.
+
+        Raises
+        ------
+        CaseError
+            If it could not be written. What was recorded before is untouched.
+        """
+        self._write(remark)
+
     def close(self) -> None:
         """Give the file back; harmless when done already."""
         if self._descriptor >= 0:
@@ -85,22 +97,22 @@ class Journal:
     ) -> None:
         self.close()
 
-    def _write(self, content: Mapping[str, object] | Closing) -> None:
-        line = encode(content, self._contents.check)
-        size = self._contents.size
+    def _write(self, content: Mapping[str, object] | Closing | Remark) -> None:
+        held = self._contents
+        line = encode(content, held.check)
         try:
             _write_all(self._descriptor, line.data)
         except OSError as error:
-            self._take_back(size)
+            self._take_back(held.size)
             raise refusal(error, self._path, f"the {len(self.entries)} answers before are safe") from error
-        answer = None if isinstance(content, Closing) else content
-        self._contents = Contents(
-            header=self.header,
-            entries=self.entries if answer is None else (*self.entries, answer),
-            closing=content if isinstance(content, Closing) else None,
-            size=size + len(line.data),
-            check=line.check,
-        )
+        grown = replace(held, size=held.size + len(line.data), check=line.check)
+        match content:
+            case Closing():
+                self._contents = replace(grown, closing=content)
+            case Remark():
+                self._contents = replace(grown, remarks=(*held.remarks, content))
+            case _:
+                self._contents = replace(grown, entries=(*held.entries, content), closing=None)
 
     def _take_back(self, size: int) -> None:
         try:
@@ -178,13 +190,25 @@ def read_case(path: Path) -> Contents:
         If it is missing or damaged.
     """
     try:
-        descriptor = os.open(path, os.O_RDONLY | getattr(os, "O_BINARY", 0))
+        return read_contents(read_bytes(path), str(path))
     except OSError as error:
         raise refusal(error, path) from error
+
+
+def read_bytes(path: Path) -> bytes:
+    """Return the bytes of a file that may be a case.
+
+    Raises
+    ------
+    CaseError
+        If it is no plain file, or far too big.
+    OSError
+        If it cannot be read.
+    """
+    # A pipe would otherwise be waited for, for ever.
+    descriptor = os.open(path, os.O_RDONLY | getattr(os, "O_BINARY", 0) | getattr(os, "O_NONBLOCK", 0))
     try:
-        return read_contents(_read_all(descriptor, path), str(path))
-    except OSError as error:
-        raise refusal(error, path) from error
+        return _read_all(descriptor, path)
     finally:
         os.close(descriptor)
 
@@ -197,14 +221,17 @@ def _write_all(descriptor: int, data: bytes) -> None:
 
 
 def _read_all(descriptor: int, path: Path) -> bytes:
-    size = os.fstat(descriptor).st_size
-    if size > MAX_BYTES:
-        raise CaseError(
-            place=str(path), reason="this file is far too big for a case", next_step="name a case"
-        )
-    pieces = []
+    if not stat.S_ISREG(os.fstat(descriptor).st_mode):
+        raise CaseError(place=str(path), reason="this is no plain file", next_step="name a case")
+    pieces, size = [], 0
+    # A file that is being written may be longer than it said it was.
     while piece := os.read(descriptor, MAX_BYTES):
         pieces.append(piece)
+        size += len(piece)
+        if size > MAX_BYTES:
+            raise CaseError(
+                place=str(path), reason="this file is far too big for a case", next_step="name a case"
+            )
     return b"".join(pieces)
 
 

@@ -1,7 +1,7 @@
 """The lines of a recorded case, and how damage to them is found.
 
-A case is a text file of JSON lines: first the header, then one line an answer, and a closing line whenever
-the hunt came to an end. Every line carries a check: a digest of its own content and of the check before it.
+A case is a text file of JSON lines: first the header, then one line an answer, a closing line whenever the
+hunt came to an end, and a line for each remark made beside the dialogue. Every line carries a check: a digest of its own content and of the check before it.
 So a line that was changed, lost, doubled or moved is found and named, while a last line without its line
 end is what a program that died in the middle of writing leaves behind: that answer was never acknowledged,
 and it is dropped.
@@ -17,7 +17,17 @@ from typing import Final, NoReturn
 
 from assistant.errors import CaseError
 
-__all__ = ["SCHEMA", "Closing", "Contents", "Header", "Line", "encode", "read_contents"]
+__all__ = [
+    "SCHEMA",
+    "Closing",
+    "Contents",
+    "Header",
+    "Line",
+    "Remark",
+    "RemarkKind",
+    "encode",
+    "read_contents",
+]
 
 SCHEMA: Final = 1
 """Version of the form described here; a file of a later one is refused."""
@@ -32,6 +42,7 @@ class _Kind(StrEnum):
     CASE = "case"
     ANSWER = "answer"
     CLOSED = "closed"
+    REMARK = "remark"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,6 +60,7 @@ class Header:
     started : date and time with offset (ISO 8601).
     meter : functions of the meter at hand; empty without a meter.
     seed : what fixes chance in this run; absent where nothing is left to chance.
+    past : repairs of earlier cases that the hunt reckoned with, as ``action place``, each with its count.
     """
 
     engine: str
@@ -60,14 +72,55 @@ class Header:
     started: str
     meter: tuple[str, ...] = ()
     seed: int | None = None
+    past: tuple[tuple[str, int], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Closing:
-    """How the hunt ended, for lists of cases; the verdict itself follows from the answers."""
+    """How the hunt ended, for lists of cases; the verdict itself follows from the answers.
+
+    Attributes
+    ----------
+    outcome : the ending.
+    text : the repairs in words.
+    at : date and time.
+    done, left : repairs made and repairs still to make, as ``action place``.
+    """
 
     outcome: str
     text: str
+    at: str
+    done: tuple[str, ...] = ()
+    left: tuple[str, ...] = ()
+
+
+class RemarkKind(StrEnum):
+    """What is remarked beside the dialogue."""
+
+    NOTE = "note"
+    WHO = "who"
+    METER = "meter"
+    TEMPORARY = "temporary"
+    UNDONE = "undone"
+    MENDED = "mended"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Remark:
+    """Something added to a case beside its answers; it changes nothing of the dialogue.
+
+    Attributes
+    ----------
+    kind : what it is about: a note, who measured, with which meter, a temporary repair, one undone at the
+    bench, a repair made there.
+    text : what was said.
+    place : the part, wire or joint, by id; empty where it is about none.
+    at : date and time with offset (ISO 8601).
+    """
+
+    kind: RemarkKind
+    text: str
+    place: str = ""
     at: str
 
 
@@ -88,6 +141,7 @@ class Contents:
     header : what it was begun with.
     entries : what was recorded of each answer, in order.
     closing : how it ended, unless it was gone on with since.
+    remarks : what was added beside the answers, in order.
     size : bytes of the complete lines; what follows them is a line that was being written.
     check : check of the last complete line.
     """
@@ -95,12 +149,13 @@ class Contents:
     header: Header
     entries: tuple[Mapping[str, object], ...]
     closing: Closing | None
+    remarks: tuple[Remark, ...] = ()
     size: int
     check: str
 
 
-def encode(content: Header | Closing | Mapping[str, object], check: str = "") -> Line:
-    r"""Return the line for a header, an answer or a closing.
+def encode(content: Header | Closing | Remark | Mapping[str, object], check: str = "") -> Line:
+    r"""Return the line for a header, an answer, a closing or a remark.
 
     Parameters
     ----------
@@ -150,6 +205,7 @@ def read_contents(data: bytes, place: str) -> Contents:
     header: Header | None = None
     entries: list[Mapping[str, object]] = []
     closing: Closing | None = None
+    remarks: list[Remark] = []
     check = ""
     for number, raw in enumerate(complete, start=1):
         record, check = _opened(raw, check, place, number)
@@ -161,16 +217,23 @@ def read_contents(data: bytes, place: str) -> Contents:
                 closing = None
             case _Kind.CLOSED if number > 1:
                 closing = _closing(record, place, number)
+            case _Kind.REMARK if number > 1:
+                remarks.append(_remark(record, place, number))
             case _:
                 _refuse(place, number, "it is not the line that belongs here")
     if header is None:
         _refuse(place, 1, "it is not the header of a case")
     return Contents(
-        header=header, entries=tuple(entries), closing=closing, size=len(data) - len(rest), check=check
+        header=header,
+        entries=tuple(entries),
+        closing=closing,
+        remarks=tuple(remarks),
+        size=len(data) - len(rest),
+        check=check,
     )
 
 
-def _record(content: Header | Closing | Mapping[str, object]) -> dict[str, object]:
+def _record(content: Header | Closing | Remark | Mapping[str, object]) -> dict[str, object]:
     if isinstance(content, Header):
         texts = {name: getattr(content, name) for name in _HEADER_TEXTS}
         return {
@@ -179,9 +242,15 @@ def _record(content: Header | Closing | Mapping[str, object]) -> dict[str, objec
             **texts,
             "meter": list(content.meter),
             "seed": content.seed,
+            "past": dict(content.past),
         }
     if isinstance(content, Closing):
-        return {"line": _Kind.CLOSED, "outcome": content.outcome, "text": content.text, "at": content.at}
+        lists = {"done": list(content.done), "left": list(content.left)}
+        words = {"outcome": content.outcome, "text": content.text, "at": content.at}
+        return {"line": _Kind.CLOSED, **words, **lists}
+    if isinstance(content, Remark):
+        words = {"kind": str(content.kind), "text": content.text, "place": content.place, "at": content.at}
+        return {"line": _Kind.REMARK, **words}
     if {"line", "check"} & content.keys():
         raise ValueError("an answer may not use the names 'line' and 'check'")
     return {"line": _Kind.ANSWER, **content}
@@ -253,14 +322,39 @@ def _header(record: Mapping[str, object], place: str) -> Header:
         started=started,
         meter=tuple(map(str, meter)),
         seed=seed,
+        past=_past(record, place),
     )
+
+
+def _past(record: Mapping[str, object], place: str) -> tuple[tuple[str, int], ...]:
+    past = record.get("past", {})
+    if not isinstance(past, dict) or not all(type(count) is int and count > 0 for count in past.values()):
+        _refuse(place, 1, "the earlier repairs are no counts")
+    return tuple(past.items())
 
 
 def _closing(record: Mapping[str, object], place: str, number: int) -> Closing:
     outcome, text, at = (record.get(name) for name in ("outcome", "text", "at"))
     if not (isinstance(outcome, str) and isinstance(text, str) and isinstance(at, str)):
         _refuse(place, number, "the closing lacks a value")
-    return Closing(outcome=outcome, text=text, at=at)
+    done, left = (_texts(record.get(name, []), place, number) for name in ("done", "left"))
+    return Closing(outcome=outcome, text=text, at=at, done=done, left=left)
+
+
+def _texts(value: object, place: str, number: int) -> tuple[str, ...]:
+    if not isinstance(value, list) or not all(isinstance(text, str) for text in value):
+        _refuse(place, number, "the repairs are no list of words")
+    return tuple(map(str, value))
+
+
+def _remark(record: Mapping[str, object], place: str, number: int) -> Remark:
+    kind, text, part, at = (record.get(name) for name in ("kind", "text", "place", "at"))
+    known = kind if kind in set(RemarkKind) else None
+    if not (
+        isinstance(known, str) and isinstance(text, str) and isinstance(part, str) and isinstance(at, str)
+    ):
+        _refuse(place, number, "the remark lacks a value, or is of a kind not known here")
+    return Remark(kind=RemarkKind(known), text=text, place=part, at=at)
 
 
 def _refuse(place: str, number: int, reason: str, cause: Exception | None = None) -> NoReturn:

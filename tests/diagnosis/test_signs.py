@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from assistant.circuit import BoatState, Fault, Variant
-from assistant.diagnosis.signs import sign_levels, sign_probabilities
+from assistant.diagnosis.signs import SignModel, sign_levels
 from tests.diagnosis.boats import SMEW, diagnosis_of, light, ready, unplugged
 
 READY = ready(SMEW)
@@ -18,7 +18,7 @@ def chances(state: BoatState, *faults: Fault) -> dict[str, float]:
     """Return how likely each brightness of the lamp is."""
     variants = [Variant(faults=faults)]
     solution = SOLVER.solve(state, variants)
-    found = sign_probabilities(NETWORK, solution, light(state, "dark").query, variants, 0)[:, 0]
+    found = SignModel(NETWORK, variants, 0).probabilities(solution, light(state, "dark").query)[:, 0]
     names = sign_levels(NETWORK.parts["lamp"].kind.signs["light"])
     return dict(zip(names, (float(c) for c in found), strict=True))
 
