@@ -37,7 +37,8 @@ _OUTPUT = np.array([0.0, -1.0, 1.0])[:, None, None]
 _SMALLEST_OHM = 1e-5
 _QUICK = 6
 _LONGER = 8
-_CLIMB = 45
+_CLIMB = 64
+_WHOLE = 28
 _CLIMB_V = 0.8
 _CLOSE_V = 1e-7
 _STEADY_S = 1e-9
@@ -89,6 +90,14 @@ class Settled:
     failed: Flags
     factors: Array
 
+    def replace(self, columns: Rows, other: Settled) -> None:
+        """Put other results in the place of some columns."""
+        self.volts[:, columns] = other.volts
+        self.amps[:, columns] = other.amps
+        self.speed[:, columns] = other.speed
+        self.factors[:, columns] = other.factors
+        self.failed[columns] = other.failed
+
 
 def settle(plant: Plant, rows: Rows, conditions: Flags, travel: Array, guess: Array) -> Settled:
     """Return the steady state of `rows` while `conditions` hold.
@@ -104,18 +113,26 @@ def settle(plant: Plant, rows: Rows, conditions: Flags, travel: Array, guess: Ar
     guess : voltages to start from, shape (nodes, len(rows)).
     """
     whole = _Settling(plant, rows, conditions, travel, guess).run(_QUICK)
-    for steps, most in ((_LONGER, np.inf), (_CLIMB, _CLIMB_V)):
-        hard = np.flatnonzero(whole.failed)
-        if not len(hard):
-            break
-        start = whole.volts[:, hard] if np.isinf(most) else np.zeros((len(guess), len(hard)))
-        again = _Settling(plant, rows[hard], conditions[:, hard], travel[:, hard], start).run(steps, most)
-        whole.volts[:, hard] = again.volts
-        whole.amps[:, hard] = again.amps
-        whole.speed[:, hard] = again.speed
-        whole.factors[:, hard] = again.factors
-        whole.failed[hard] = again.failed
+    hard = np.flatnonzero(whole.failed)
+    if len(hard):
+        whole.replace(
+            hard, _again(plant, rows[hard], conditions[:, hard], travel[:, hard], whole.volts[:, hard])
+        )
+    hard = np.flatnonzero(whole.failed)
+    if len(hard):
+        whole.replace(hard, _climb(plant, rows[hard], conditions[:, hard], travel[:, hard]))
     return whole
+
+
+def _again(plant: Plant, rows: Rows, conditions: Flags, travel: Array, start: Array) -> Settled:
+    return _Settling(plant, rows, conditions, travel, start).run(_LONGER)
+
+
+def _climb(plant: Plant, rows: Rows, conditions: Flags, travel: Array) -> Settled:
+    """Return what rows end at that come up from dead; first with an eased load, then exactly from there."""
+    dead = np.zeros((len(plant.frame.network.nodes), len(rows)))
+    eased = _Settling(plant, rows, conditions, travel, dead, eased=True).run(_CLIMB, _CLIMB_V)
+    return _Settling(plant, rows, conditions, travel, eased.volts).run(_CLIMB, _CLIMB_V)
 
 
 def _numbers(
@@ -183,9 +200,23 @@ def _source_branch(group: Group, numbers: Mapping[str, Array], present: Flags) -
 
 
 class _Settling:
-    """The working arrays of one call of `settle`."""
+    """The working arrays of one try at a steady state.
 
-    def __init__(self, plant: Plant, rows: Rows, conditions: Flags, travel: Array, guess: Array) -> None:
+    `eased` counts what a regulator's divider draws to its input as well; that is not quite right, and settles where
+    the exact equations walk to and fro.  It serves to get near.
+    """
+
+    def __init__(
+        self,
+        plant: Plant,
+        rows: Rows,
+        conditions: Flags,
+        travel: Array,
+        guess: Array,
+        *,
+        eased: bool = False,
+    ) -> None:
+        self.eased = eased
         self.plant = plant
         self.frame = plant.frame
         self.batch = plant.batch
@@ -228,11 +259,14 @@ class _Settling:
         return np.stack([duty, 1.0 - duty, -np.ones_like(duty)])
 
     def run(self, steps: int, most: float = np.inf) -> Settled:
-        """Take Newton steps, none longer than `most` volts at any node, until all rows stand still."""
+        """Take Newton steps, none longer than `most` volts at any node, until all rows stand still.
+
+        After many steps only half of each is taken, which ends a walk to and fro across a corner.
+        """
         frame, pattern = self.frame, self.frame.network.pattern
         pending = np.ones(len(self.rows), dtype=np.bool_)
         most = min(most, 2.0 * self.plant.highest_v)
-        for _ in range(steps):
+        for number in range(steps):
             self.values[frame.late] = self.base
             self.sources[frame.late_nodes] = self.base_sources
             bent = self._stamp_curves()
@@ -244,7 +278,9 @@ class _Settling:
             if not pending.any():
                 break
             limit = self.plant.highest_v
-            self.volts[frame.late_nodes] = np.clip(before + np.clip(change, -most, most), -limit, limit)
+            share = 1.0 if number < _WHOLE else 0.5
+            step = share * np.clip(change, -most, most)
+            self.volts[frame.late_nodes] = np.clip(before + step, -limit, limit)
         substitute(pattern, self.values, self.sources, self.volts, 0)
         failed = pending | ~np.isfinite(self.volts).all(axis=0)
         amps, speed = self._currents()
@@ -319,12 +355,13 @@ class _Settling:
         held, by_wish = devices.regulator_output(at, n["limit_a"])
         held, by_wish = present * held, present * by_wish
         by_in = by_wish * by_vin / n["ohm"]
-        by_out = -by_wish / n["ohm"]
+        divider = present * DIVIDER_S
+        by_out = -by_wish / n["ohm"] - (divider if self.eased else 0.0)
         rest = held + by_wish * ((target - by_vin * vin) / n["ohm"] - at)
         ratio, ratio_by_vin = devices.regulator_ratio(vin, target, by_vin, n["efficiency"])
         self._stamp_regulator_lines(group, by_in, by_out, rest, ratio, held * ratio_by_vin, vin)
-        divider = present * DIVIDER_S
-        group.stamp_branch(self.values, self.sources, _OUTPUT, divider, np.zeros_like(divider))
+        if not self.eased:
+            group.stamp_branch(self.values, self.sources, _OUTPUT, divider, np.zeros_like(divider))
         return np.asarray(bent.any(axis=0))
 
     def _stamp_regulator_lines(

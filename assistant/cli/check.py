@@ -3,14 +3,12 @@
 import argparse
 import json
 import sys
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from pathlib import Path
-
-from rich.text import Text
 
 from assistant.cli.play import reporting
 from assistant.cli.workbench import choose_boat, open_workbench, read_boat
-from assistant.console import Page, open_terminal
+from assistant.console import Terminal, open_terminal
 from assistant.plan import Figure, Finding, Review, review, with_pack
 from assistant.quantities import Quantity, format_quantity
 from assistant.wiring import Boat, load_boat
@@ -46,35 +44,35 @@ def _check(arguments: argparse.Namespace) -> int:
         sys.stdout.write(json.dumps(_as_json(boat, found), ensure_ascii=False, indent=2) + "\n")
     else:
         terminal = open_terminal(sys.stdin, sys.stdout, plain=arguments.plain)
-        terminal.show(_lines(boat, named.place, found, terminal.page))
+        _show(boat, named.place, found, terminal)
     return _FINDINGS if found.findings else _CLEAN
 
 
-def _lines(boat: Boat, file: str, found: Review, page: Page) -> Iterator[Text]:
-    count = len(found.findings)
+def _show(boat: Boat, file: str, found: Review, terminal: Terminal) -> None:
+    page, count = terminal.page, len(found.findings)
     said = "nothing to find fault with" if not count else f"{count} finding{'s' if count > 1 else ''}"
-    yield from page.wrap(f"{boat.name}: {said}.", style="heading")
+    terminal.show(page.wrap(f"{boat.name}: {said}.", style="heading"))
     for finding in found.findings:
-        yield Text()
-        yield from _finding_lines(finding, file, page)
+        terminal.show(page.wrap(""))
+        _show_finding(finding, file, terminal)
     if found.figures:
-        yield Text()
-        yield from page.wrap("Figures", style="heading")
+        terminal.show(page.wrap(""))
+        terminal.show(page.wrap("Figures", style="heading"))
     for figure in found.figures:
-        yield from page.wrap(
-            f"{figure.name}: {format_quantity(figure.value)} ({figure.about})", first="  ", rest="    "
-        )
+        text = f"{figure.name}: {format_quantity(figure.value)} ({figure.about})"
+        terminal.show(page.wrap(text, first="  ", rest="    "))
 
 
-def _finding_lines(finding: Finding, file: str, page: Page) -> Iterator[Text]:
+def _show_finding(finding: Finding, file: str, terminal: Terminal) -> None:
+    page = terminal.page
     where = f" ({file}:{finding.line})" if finding.line else ""
-    yield from page.wrap(
-        f"{finding.severity.upper()}: {finding.label}{where}", style="off" if finding.is_grave else "likely"
-    )
+    style = "off" if finding.is_grave else "likely"
     against = f": {finding.against}" if finding.against else ""
-    yield from page.wrap(f"{_sentence(finding.says)}{against}.", first="  ")
-    yield from page.wrap(finding.remedy, first="  Do: ", rest="      ")
-    yield from page.wrap(f"Source: {finding.source.text} [{finding.source.status}]", first="  ", rest="    ")
+    terminal.show(page.wrap(f"{finding.severity.upper()}: {finding.label}{where}", style=style))
+    terminal.show(page.wrap(f"{_sentence(finding.says)}{against}.", first="  "))
+    terminal.show(page.wrap(finding.remedy, first="  Do: ", rest="      "))
+    source = f"Source: {finding.source.text} [{finding.source.status}]"
+    terminal.show(page.wrap(source, first="  ", rest="    "))
 
 
 def _sentence(text: str) -> str:

@@ -115,8 +115,7 @@ class Plan:
     def servos(self) -> Case:
         """Packs nearly empty, everything running, every servo held fast."""
         held = {
-            part: {"move_a": nominal(self.boat, part)["stall_a"]}
-            for part in parts_in(self.boat, Group.SERVO)
+            part: {"move_a": nominal(self.boat, part)["stall_a"]} for part in parts_in(self.boat, Group.SERVO)
         }
         return self._case("low pack, servos held fast", self._charged(LOW_SOC) | held, self.states)
 

@@ -35,7 +35,9 @@ def conducting(
     values = {part: nominal(boat, part) for part in boat.parts}
     for one, other, key, data in whole.edges(keys=True, data=True):
         part, name = data["part"], key.removeprefix(f"{data['part']}:")
-        if not (without and without(part)) and _conducts(boat, part, name, (one, other), values[part], bridges=bridges):
+        if not (without and without(part)) and _conducts(
+            boat, part, name, (one, other), values[part], bridges=bridges
+        ):
             graph.add_edge(one, other, key=key, part=part)
     return graph
 

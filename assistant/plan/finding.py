@@ -58,9 +58,17 @@ class Finding:
         >>> from assistant.catalogue import Status
         >>> from assistant.quantities import Unit
         >>> Finding(
-        ...     rule="volts", severity=Severity.DANGER, place="drive", label="drive", line=None, says="too high",
-        ...     number=Quantity(value=16.8, unit=Unit.VOLT), limit=Quantity(value=12.6, unit=Unit.VOLT),
-        ...     when="full pack", source=Source(text="printed", status=Status.PRACTICE), remedy="fewer cells",
+        ...     rule="volts",
+        ...     severity=Severity.DANGER,
+        ...     place="drive",
+        ...     label="drive",
+        ...     line=None,
+        ...     says="too high",
+        ...     number=Quantity(value=16.8, unit=Unit.VOLT),
+        ...     limit=Quantity(value=12.6, unit=Unit.VOLT),
+        ...     when="full pack",
+        ...     source=Source(text="printed", status=Status.PRACTICE),
+        ...     remedy="fewer cells",
         ... ).against
         '16.8 V against 12.6 V (full pack)'
         """

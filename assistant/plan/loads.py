@@ -92,7 +92,9 @@ def main_amps(case: Case, part: str) -> Array:
     kind = boat.parts[part].kind
     if kind.group is Group.WIRE:
         return case.element(part, "copper")
-    terminal = Point(part=part, terminal=kind.through[0]) if kind.through else side_of(boat, part, Side.POSITIVE)
+    terminal = (
+        Point(part=part, terminal=kind.through[0]) if kind.through else side_of(boat, part, Side.POSITIVE)
+    )
     if terminal is None:
         raise AssertionError(f"{kind.name} has no main terminal to count current at")
     return case.into(terminal)
@@ -180,7 +182,10 @@ def resistors(plan: Plan) -> Iterator[Finding]:
     boat, case = plan.boat, plan.full
     for part in boat.parts.values():
         for name in (n for n in ("resistor", "body") if n in part.kind.elements):
-            if part.kind.elements[name].primitive is not Primitive.RESISTANCE or part.kind.group is Group.FUSE:
+            if (
+                part.kind.elements[name].primitive is not Primitive.RESISTANCE
+                or part.kind.group is Group.FUSE
+            ):
                 continue
             value = "series_ohm" if name == "resistor" else "body_ohm"
             watts = float((case.element(part.id, name) ** 2).max() * nominal(boat, part.id)[value])

@@ -40,6 +40,8 @@ def with_pack(boat: Boat, catalogue: Catalogue, *, kind: str | None = None, cell
         low, high = wanted.values["cells"].low or 1.0, wanted.values["cells"].high or float("inf")
         if not low <= given["cells"] <= high:
             reason = f"a {wanted.name} has {low:g} to {high:g} cells"
-            raise AnswerError(value=f"{given['cells']:g} cells", reason=reason, next_step="name another number")
+            raise AnswerError(
+                value=f"{given['cells']:g} cells", reason=reason, next_step="name another number"
+            )
         parts[name] = replace(part, kind=wanted, given=MappingProxyType(given))
     return replace(boat, parts=MappingProxyType(parts))

@@ -77,7 +77,9 @@ def _differing(boat: Boat, pack: str, value: str) -> str:
 def _parallel(boat: Boat) -> Iterator[tuple[str, str]]:
     graph = conducting(boat)
     for one, other in combinations(parts_in(boat, Group.PACK), 2):
-        ends = [(side_of(boat, one, side), side_of(boat, other, side)) for side in (Side.POSITIVE, Side.NEGATIVE)]
+        ends = [
+            (side_of(boat, one, side), side_of(boat, other, side)) for side in (Side.POSITIVE, Side.NEGATIVE)
+        ]
         if all(a is not None and b is not None and b in reached(graph, a) for a, b in ends):
             yield one, other
 
@@ -211,5 +213,3 @@ def pack_figures(plan: Plan) -> Iterator[Figure]:
             value=Quantity(value=days * _SECONDS_A_DAY, unit=Unit.SECOND),
             about="until flat, everything switched off",
         )
-
-

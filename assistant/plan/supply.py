@@ -20,7 +20,9 @@ from assistant.wiring import Boat, Point, label_of
 _LINEAR: Final = 0.01
 _HEAT_W: Final = 1.5
 _HEAT: Final = practice("a small regulator in free air rises about 50 K a watt and stands about 75 K")
-_ONE: Final = practice("one regulator for a receiver; the one with the higher volts carries all, the others fight it")
+_ONE: Final = practice(
+    "one regulator for a receiver; the one with the higher volts carries all, the others fight it"
+)
 _DROP: Final = 0.10
 _DROP_SOURCE: Final = memory("ISO 13297 and ABYC E-11: at most 10 % lost between pack and load")
 _BACKWARDS_V: Final = -0.5
@@ -43,7 +45,7 @@ def several_regulators(plan: Plan) -> Iterator[Finding]:
                 "several regulators",
                 receiver,
                 severity=Severity.TROUBLE,
-                says=f"{_listed(boat, feeding)} all feed its supply",
+                says=f"more than one regulator feeds its supply, {_listed(boat, feeding)}",
                 number=(float(len(feeding)), Unit.COUNT),
                 limit=1.0,
                 source=_ONE,

@@ -1,0 +1,292 @@
+"""The wiring picture of a sheet as SVG: the boat from pack to load, the suspects marked, the readings on it.
+
+Only presentation attributes and plain shapes are used, so that every browser, printer and converter draws the
+same. Nothing is told by colour alone: plus is on the left and minus on the right, a signal lead is thin and broken,
+a suspect part has a double frame, a suspect place wears a diamond with a letter, and each reading says how it
+stands.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from html import escape
+from typing import Final
+
+from assistant.records.layout import LINE, MARGIN, SIGNAL, Box, Edge, Plan, Port, Run, plan_of, port_of
+from assistant.records.words import harmless, kind_words, lead_words
+from assistant.wiring import Boat, Point, label_of, lead_of
+
+__all__ = ["Mark", "Tag", "draw"]
+
+_INK: Final = "#111111"
+_GREY: Final = "#555555"
+_PLUS: Final = "#b00020"
+_MINUS: Final = "#123a8c"
+_SIGNAL: Final = "#555555"
+_PAPER: Final = "#ffffff"
+_ALARM: Final = "#ffd84d"
+_FONT: Final = "Helvetica, Arial, sans-serif"
+_SIZE: Final = 10.0
+_SMALL: Final = 8.5
+_DIAMOND: Final = 7.0
+# Average width of a character of the fonts above, as a share of their size.
+_WIDE: Final = 0.53
+_BOLD_WIDE: Final = 0.58
+_BEND: Final = 8.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tag:
+    """A reading at a point.
+
+    Attributes
+    ----------
+    text : number, value and how it stands.
+    off : whether it is not as expected.
+    """
+
+    point: Point
+    text: str
+    off: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mark:
+    """A suspect.
+
+    Attributes
+    ----------
+    letter : what it is called in the picture.
+    place : part, wire or joint by id.
+    words : what is suspected and how much, for the legend.
+    """
+
+    letter: str
+    place: str
+    words: str
+
+
+def draw(boat: Boat, marks: Sequence[Mark] = (), tags: Sequence[Tag] = ()) -> str:
+    """Return the picture of a boat as an SVG element that scales with its surroundings.
+
+    Parameters
+    ----------
+    boat
+        The boat.
+    marks
+        Suspects, likeliest first.
+    tags
+        Readings to write at their points.
+    """
+    lines: dict[tuple[str, str], int] = {}
+    for tag in tags:
+        key = port_of(boat, tag.point)
+        lines[key] = lines.get(key, 0) + 1
+    plan = plan_of(boat, lines)
+    sketch = _Picture(boat=boat, plan=plan, marks=tuple(marks), tags=tuple(tags))
+    legend = list(_legend(marks, plan, bool(tags)))
+    height = plan.height + LINE * len(legend) + MARGIN
+    body = [
+        *(line for run in plan.runs for line in sketch.run(run)),
+        *(line for box in plan.boxes for line in sketch.box(box)),
+        *(line for mark in marks for line in sketch.mark(mark)),
+        *(
+            _text(MARGIN, plan.height + LINE * (number + 0.8), words, size=9.0, bold=bold)
+            for number, (words, bold) in enumerate(legend)
+        ),
+    ]
+    name = escape(harmless(boat.name))
+    head = (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {plan.width:.1f} {height:.1f}" '
+        f'width="{plan.width:.1f}" height="{height:.1f}" role="img" font-family="{_FONT}">'
+        f"<title>Wiring of {name}</title>"
+    )
+    return "\n".join([head, *body, "</svg>"])
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Picture:
+    boat: Boat
+    plan: Plan
+    marks: tuple[Mark, ...]
+    tags: tuple[Tag, ...]
+
+    def run(self, run: Run) -> Iterator[str]:
+        """Yield a lead: from its upper port to its lane, down, and to its lower port."""
+        colour = _SIGNAL if run.thin else _PLUS if run.edge is Edge.LEFT else _MINUS
+        extra = ' stroke-dasharray="4 2.5"' if run.thin else ""
+        width = 1.0 if run.thin else 2.2
+        points = [*self._to_lane(run.upper, run), *reversed(self._to_lane(run.lower, run))]
+        path = " ".join(f"{x:.1f},{y:.1f}" for x, y in points)
+        yield (
+            f'<polyline points="{path}" fill="none" stroke="{colour}" stroke-width="{width}" '
+            f'stroke-linejoin="round"{extra}/>'
+        )
+        for end in (run.upper, run.lower):
+            x = self.plan.edge(end.edge)
+            yield f'<circle cx="{x:.1f}" cy="{end.y:.1f}" r="{1.6 if run.thin else 2.6}" fill="{colour}"/>'
+        shared = [other for other in self.plan.runs if other.upper == run.upper and other.x == run.x]
+        if len(shared) > 1 and run is not max(shared, key=lambda one: one.lower.y):
+            yield f'<circle cx="{run.x:.1f}" cy="{run.lower.y:.1f}" r="2.6" fill="{colour}"/>'
+
+    def _to_lane(self, port: Port, run: Run) -> list[tuple[float, float]]:
+        """Return the way from a port to a lane; to the other side it goes through the gap over the box."""
+        if port.edge is run.edge:
+            return [(self.plan.edge(port.edge), port.y), (run.x, port.y)]
+        over = next(box.y for box in self.plan.boxes if box.part == port.part) - 4.0
+        bend = self.plan.edge(port.edge) + (-_BEND if port.edge is Edge.LEFT else _BEND)
+        return [(self.plan.edge(port.edge), port.y), (bend, port.y), (bend, over), (run.x, over)]
+
+    def box(self, box: Box) -> Iterator[str]:
+        """Yield a part with its name, kind, terminals and readings."""
+        left, right = self.plan.left, self.plan.right
+        suspect = next((mark for mark in self.marks if mark.place == box.part), None)
+        fill = "#fff6cf" if suspect else _PAPER
+        yield _rect(left, box.y, right - left, box.height, fill=fill, stroke=1.2)
+        if suspect:
+            yield _rect(left - 2.5, box.y - 2.5, right - left + 5, box.height + 5, fill="none", stroke=1.6)
+        yield from self._title(box, room=right - left - 10.0 - (20.0 if suspect else 0.0))
+        for port in box.ports:
+            yield from self._port(port, box)
+
+    def _title(self, box: Box, room: float) -> Iterator[str]:
+        name = label_of(self.boat, box.part)
+        kind = kind_words(self.boat.parts[box.part])
+        if box.flat:
+            words = name if kind == name else f"{name} · {kind}"
+            middle = (self.plan.left + self.plan.right) / 2.0
+            yield _text(middle, box.y + 12.0, _cut(words, room, _SIZE), bold=True, anchor="middle")
+            return
+        name = _cut(name, room, _SIZE)
+        yield _text(self.plan.left + 5.0, box.y + 12.0, name, bold=True)
+        start = len(name) * _SIZE * _BOLD_WIDE + 7.0
+        if kind != name:
+            kind = _cut(kind, room - start, _SMALL)
+            yield _text(self.plan.left + 5.0 + start, box.y + 12.0, kind, size=_SMALL, colour=_GREY)
+
+    def _port(self, port: Port, box: Box) -> Iterator[str]:
+        anchor = "start" if port.edge is Edge.LEFT else "end"
+        x = self.plan.edge(port.edge) + (5.0 if port.edge is Edge.LEFT else -5.0)
+        name, about = self._port_words(port, box)
+        y = port.y + 3.5
+        if not box.flat and port.edge is Edge.LEFT:
+            yield _text(x, y, name, bold=True)
+            yield _text(x + len(name) * _SIZE * _BOLD_WIDE + 5.0, y, about, size=_SMALL, colour=_GREY)
+        elif not box.flat:
+            yield _text(x, y, name, bold=True, anchor="end")
+            yield _text(
+                x - len(name) * _SIZE * _BOLD_WIDE - 5.0, y, about, size=_SMALL, colour=_GREY, anchor="end"
+            )
+        here = [tag for tag in self.tags if port_of(self.boat, tag.point) == (port.part, port.name)]
+        for number, tag in enumerate(here, start=1):
+            words = self._tag_words(tag, port)
+            low = y + LINE * number
+            width = len(words) * _SMALL * _WIDE + 8.0
+            start = x - 2.0 if anchor == "start" else x + 2.0 - width
+            yield _rect(start, low - 8.8, width, 11.2, fill=_INK if tag.off else _PAPER, stroke=0.8, radius=2)
+            colour = _PAPER if tag.off else _INK
+            yield _text(start + width / 2, low, words, size=_SMALL, colour=colour, anchor="middle")
+
+    def _tag_words(self, tag: Tag, port: Port) -> str:
+        if tag.point.part in self.boat.leads:
+            return f"{tag.text}, wire end"
+        return tag.text if port.name == tag.point.terminal else f"{tag.text}, {tag.point.terminal}"
+
+    def _port_words(self, port: Port, box: Box) -> tuple[str, str]:
+        """Return the name of a port, and size and length of the lead that comes down to it."""
+        run = next(
+            (run for run in self.plan.runs if run.lower == port or run.upper == port and run.thin), None
+        )
+        name = port.name
+        if name.isdigit() and self.boat.parts[box.part].kind.slots is not None:
+            name = f"socket {name}"
+        if run is None or (run.thin and name != SIGNAL):
+            return name, ""
+        return name, lead_words(self.boat.leads[run.leads[0]])
+
+    def mark(self, mark: Mark) -> Iterator[str]:
+        """Yield the diamond of a suspect, where it is."""
+        box = next((box for box in self.plan.boxes if box.part == mark.place), None)
+        if box is not None:
+            yield from _diamond(self.plan.right - 12.0, box.y + 9.0, mark.letter)
+            return
+        lead = lead_of(self.boat, mark.place)
+        run = next((run for run in self.plan.runs if lead is not None and lead.id in run.leads), None)
+        if run is None or lead is None:
+            return
+        if "@" in mark.place:
+            end = Point(part=lead.id, terminal=mark.place[-1])
+            port = self.plan.port(self.boat, end) or run.lower
+            out = -_DIAMOND - 2.0 if port.edge is Edge.LEFT else _DIAMOND + 2.0
+            near = [m.letter for m in self.marks if m is not mark and self._joint_port(m) == port]
+            shift = 3.0 if any(letter < mark.letter for letter in near) else 0.0
+            yield from _diamond(self.plan.edge(port.edge) + out, port.y + shift, mark.letter)
+        else:
+            yield from _diamond(run.x, max(run.lower.y - 18.0, (run.upper.y + run.lower.y) / 2), mark.letter)
+
+    def _joint_port(self, mark: Mark) -> Port | None:
+        lead = lead_of(self.boat, mark.place)
+        if lead is None or "@" not in mark.place:
+            return None
+        return self.plan.port(self.boat, Point(part=lead.id, terminal=mark.place[-1]))
+
+
+def _legend(marks: Sequence[Mark], plan: Plan, tagged: bool) -> Iterator[tuple[str, bool]]:
+    room = plan.width - 2 * MARGIN
+    for mark in marks:
+        for number, line in enumerate(_wrapped(f"{mark.letter}  {mark.words}", room, 9.0)):
+            yield line, number == 0
+    parts = ["Left: plus side. Right: minus side. Thin broken line: signal lead."]
+    if tagged:
+        parts.append("Numbers are those of the readings; black: not as expected.")
+    for line in _wrapped(" ".join(parts), room, 9.0):
+        yield line, False
+
+
+def _wrapped(words: str, room: float, size: float) -> Iterator[str]:
+    most = int(room / (size * _WIDE))
+    line = ""
+    for word in words.split(" "):
+        if line and len(line) + 1 + len(word) > most:
+            yield line
+            line = "    "
+        line = f"{line} {word}" if line.strip() else line + word
+    yield line
+
+
+def _cut(words: str, room: float, size: float) -> str:
+    most = max(0, int(room / (size * _BOLD_WIDE)))
+    words = harmless(words)
+    return words if len(words) <= most else words[: max(0, most - 1)] + "…" if most > 3 else ""
+
+
+def _text(
+    x: float,
+    y: float,
+    words: str,
+    *,
+    size: float = _SIZE,
+    bold: bool = False,
+    colour: str = _INK,
+    anchor: str = "start",
+) -> str:
+    weight = ' font-weight="bold"' if bold else ""
+    return (
+        f'<text x="{x:.1f}" y="{y:.1f}" font-size="{size:g}" fill="{colour}" text-anchor="{anchor}"{weight}>'
+        f"{escape(harmless(words))}</text>"
+    )
+
+
+def _rect(
+    x: float, y: float, width: float, height: float, *, fill: str, stroke: float = 0.0, radius: float = 3.0
+) -> str:
+    return (
+        f'<rect x="{x:.1f}" y="{y:.1f}" width="{width:.1f}" height="{height:.1f}" rx="{radius:g}" '
+        f'fill="{fill}" stroke="{_INK}" stroke-width="{stroke:g}"/>'
+    )
+
+
+def _diamond(x: float, y: float, letter: str) -> Iterator[str]:
+    corners = [(x, y - _DIAMOND), (x + _DIAMOND, y), (x, y + _DIAMOND), (x - _DIAMOND, y)]
+    path = " ".join(f"{a:.1f},{b:.1f}" for a, b in corners)
+    yield f'<polygon points="{path}" fill="{_ALARM}" stroke="{_INK}" stroke-width="1.6"/>'
+    yield _text(x, y + 3.2, letter, size=9.0, bold=True, anchor="middle")

@@ -1,0 +1,159 @@
+"""Readings, boat states, sizes and repairs as a sheet says them; text of a record made harmless."""
+
+import math
+import unicodedata
+from collections.abc import Iterable
+from typing import Final
+
+from assistant.circuit import BoatState, rest_state
+from assistant.circuit.expectation import Band
+from assistant.diagnosis import ReadingSeen
+from assistant.dialogue.answers import UNIT_OF
+from assistant.dialogue.states import changes_between
+from assistant.quantities import Unit, show
+from assistant.wiring import Boat, JointKind, Lead, Part
+
+__all__ = [
+    "band_words",
+    "harmless",
+    "joint_words",
+    "kind_words",
+    "lead_words",
+    "moment",
+    "percent",
+    "reading_words",
+    "state_words",
+    "unit_of",
+    "value_words",
+]
+
+_AWG_ROOT_MM: Final = 0.127
+_AWG_STEPS: Final = 39.0
+_AWG_SMALLEST: Final = 36
+_AWG_FROM_TO: Final = (0, 36)
+_SAME_SIZE: Final = 0.02
+_JOINTS: Final = {
+    JointKind.SOLDERED: "soldered",
+    JointKind.CRIMPED: "crimped",
+    JointKind.PLUGGED: "plugged",
+    JointKind.SCREWED: "screwed",
+}
+
+
+def harmless(text: str) -> str:
+    r"""Return text on one line, without what a terminal obeys or what turns writing around.
+
+    >>> harmless("a\x1b[2J\u202eb\n<c>")
+    'a[2Jb <c>'
+    """
+    return "".join(_harmless(character) for character in text)
+
+
+def _harmless(character: str) -> str:
+    if character in "\t\n\r\v\f":
+        return " "
+    category = unicodedata.category(character)
+    if category in {"Zs", "Zl", "Zp"}:
+        return " "
+    return "" if category in {"Cc", "Cf", "Cs", "Co", "Cn"} else character
+
+
+def unit_of(seen: ReadingSeen) -> Unit:
+    """Return what a reading is in."""
+    return UNIT_OF[seen.measurement.function]
+
+
+def value_words(value: float, unit: Unit) -> str:
+    """Return a value as it is written down; tenths of an ohm stay ohms, as on a cheap meter.
+
+    >>> value_words(0.35, Unit.OHM), value_words(7.5812, Unit.VOLT), value_words(math.inf, Unit.OHM)
+    ('0.35 Ω', '7.58 V', 'OL')
+    """
+    return f"{value:.2g} Ω" if unit is Unit.OHM and 0 < value < 1 else show(value, unit)
+
+
+def reading_words(seen: ReadingSeen) -> str:
+    """Return the value of a reading."""
+    return value_words(seen.value, unit_of(seen))
+
+
+def band_words(band: Band, unit: Unit) -> str:
+    """Return what a healthy boat shows.
+
+    >>> band_words(Band(typical=7.2, low=6.9, high=7.6), Unit.VOLT)
+    '6.9 to 7.6 V'
+    """
+    if math.isinf(band.low):
+        return "OL"
+    low, high = value_words(band.low, unit), value_words(band.high, unit)
+    if math.isinf(band.high):
+        return f"{low} or more, or OL"
+    number, _, name = low.rpartition(" ")
+    return f"{number} to {high}" if high.endswith(f" {name}") else f"{low} to {high}"
+
+
+def state_words(boat: Boat, state: BoatState) -> str:
+    """Return what is set for a boat state, counted from everything off and unplugged."""
+    texts = [change.text for change in changes_between(boat, rest_state(boat), state)]
+    return "; ".join(texts) or "everything unplugged, off and let go"
+
+
+def moment(at: str) -> str:
+    """Return date and time as a sheet shows them.
+
+    >>> moment("2025-06-14T09:30:05+02:00")
+    '2025-06-14 09:30'
+    """
+    return harmless(at[:16].replace("T", " "))
+
+
+def percent(probability: float) -> str:
+    """Return a probability, never rounded to certainty.
+
+    >>> percent(0.9999), percent(0.623), percent(0.004)
+    ('over 99 %', '62 %', 'under 1 %')
+    """
+    if probability > 0.99:
+        return "over 99 %"
+    return "under 1 %" if probability < 0.01 else f"{probability:.0%}".replace("%", " %")
+
+
+def size_words(area_mm2: float) -> str:
+    """Return the size of a wire: its gauge number where it is one (ASTM B258), else its area.
+
+    >>> size_words(2.081), size_words(1.5)
+    ('14 AWG', '1.5 mm²')
+    """
+    diameter = math.sqrt(4.0 * area_mm2 / math.pi)
+    number = round(_AWG_SMALLEST - _AWG_STEPS * math.log(diameter / _AWG_ROOT_MM, 92.0))
+    exact = math.pi / 4.0 * (_AWG_ROOT_MM * 92.0 ** ((_AWG_SMALLEST - number) / _AWG_STEPS)) ** 2
+    low, high = _AWG_FROM_TO
+    if low <= number <= high and abs(area_mm2 / exact - 1.0) < _SAME_SIZE:
+        return f"{number} AWG"
+    return show(area_mm2, Unit.SQUARE_MM, 2)
+
+
+def lead_words(lead: Lead) -> str:
+    """Return size and length of a lead."""
+    return f"{size_words(lead.area_mm2)} {show(lead.length_m, Unit.METRE, 2)}"
+
+
+def joint_words(joints: Iterable[JointKind]) -> str:
+    """Return how both ends of a lead are joined."""
+    words = list(dict.fromkeys(_JOINTS[joint] for joint in joints))
+    return words[0] if len(words) == 1 else " / ".join(words)
+
+
+def kind_words(part: Part) -> str:
+    """Return the kind of a part with what its description gives: what to buy when it is replaced."""
+    values = []
+    for name, value in part.given.items():
+        spec = part.kind.values.get(name)
+        if spec is None or name in _NOT_BOUGHT:
+            continue
+        words = next((word for word, stands in spec.choices.items() if stands == value), None)
+        values.append(f"{spec.about} {words or show(value, spec.unit)}")
+    return ", ".join([part.kind.name, *values])
+
+
+_NOT_BOUGHT: Final = frozenset({"weight"})
