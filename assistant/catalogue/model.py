@@ -287,7 +287,8 @@ class FaultSpec:
     `values` override values of the part (expressions over its healthy values and ``severity``); elements in
     `open` vanish, those in `short` are bridged by 5 mΩ across their first two nodes; `add` are elements
     present only in the fault; conditions in `always`/`never` are stuck.  `intermittent` faults come and go: the
-    rest of the time the part is well.  `follows` is set for faults that are only ever a consequence.  `share` is the share among the faults of the kind.
+    rest of the time the part is well.  `follows` is set for faults that are only ever a consequence.  `share` is
+    the share among the faults of the kind.
     """
 
     name: str

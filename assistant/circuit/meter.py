@@ -8,8 +8,8 @@ are; the standing network is linear for such small voltages, so the resistance s
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from types import MappingProxyType
 
@@ -23,6 +23,9 @@ Array = NDArray[np.float64]
 
 BEEP_OHM = 50.0
 
+PROBE_OHM = 0.3
+"""What test leads and touch add to a reading of ohms (common practice, no source)."""
+
 
 class MeterFunction(StrEnum):
     """What the meter is set to."""
@@ -30,6 +33,11 @@ class MeterFunction(StrEnum):
     DC_VOLTS = "DC volts"
     OHMS = "ohms"
     CONTINUITY = "continuity"
+
+
+_SMALLEST_RANGE: Mapping[MeterFunction, float] = MappingProxyType(
+    {MeterFunction.DC_VOLTS: 0.2, MeterFunction.OHMS: 200.0, MeterFunction.CONTINUITY: 200.0}
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,6 +65,11 @@ class MeterProfile:
     counts: int = 2000
     largest_ohm: float = 20e6
 
+    def only(self, functions: Iterable[MeterFunction]) -> MeterProfile:
+        """Return a meter with these of its functions, maybe with none."""
+        kept = {function: self.functions[function] for function in functions}
+        return replace(self, functions=MappingProxyType(kept))
+
 
 CHEAP_METER = MeterProfile(
     functions=MappingProxyType(
@@ -79,23 +92,24 @@ class Measurement:
     state: BoatState
 
 
-def last_digit(profile: MeterProfile, value: Array) -> Array:
+def last_digit(profile: MeterProfile, function: MeterFunction, value: Array) -> Array:
     """Return what the last digit of the display stands for, on the smallest decade range that holds `value`.
 
-    Ranges are 0.2, 2, 20, 200 … times the counts over 2000; the smallest volts range is 200 mV.
+    The smallest range is 200 mV on volts and 200 Ω on ohms, with 2000 counts (hand-held meters, common practice).
 
-    >>> float(last_digit(CHEAP_METER, np.array(11.1)))
+    >>> float(last_digit(CHEAP_METER, MeterFunction.DC_VOLTS, np.array(11.1)))
     0.01
     """
-    full = 0.2 * profile.counts / 2000.0
+    full = _SMALLEST_RANGE[function] * profile.counts / 2000.0
     decades = np.ceil(np.log10(np.maximum(np.abs(value), full) / full) - 1e-12)
     return np.asarray(full * 10.0**decades / profile.counts)
 
 
 def half_width(profile: MeterProfile, function: MeterFunction, value: Array) -> Array:
-    """Return the largest error the meter's accuracy allows at a reading (same unit as the reading)."""
+    """Return the largest error of a reading (same unit as the reading): accuracy, and on ohms what probes add."""
     accuracy = profile.functions[function]
-    return accuracy.share * np.abs(value) + accuracy.digits * last_digit(profile, value)
+    probes = 0.0 if function is MeterFunction.DC_VOLTS else PROBE_OHM
+    return accuracy.share * np.abs(value) + accuracy.digits * last_digit(profile, function, value) + probes
 
 
 def volts_shown(open_volts: Array, source_ohm: Array, profile: MeterProfile) -> Array:

@@ -47,6 +47,10 @@ COMMANDS: Mapping[str, Command] = MappingProxyType(
         "find": Command(
             summary="find a fault: from what you see to the one bad place", module="assistant.cli.find"
         ),
+        "prove": Command(
+            summary="break a boat in every way on the computer and measure the diagnosis",
+            module="assistant.cli.prove",
+        ),
         "resume": Command(
             summary="go on with an interrupted case, exactly where it stopped", module="assistant.cli.resume"
         ),

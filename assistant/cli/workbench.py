@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Final
 
 from assistant.catalogue import Catalogue, load_catalogue
-from assistant.circuit import MeterFunction, build_network
+from assistant.circuit import CHEAP_METER, MeterFunction, build_network
 from assistant.console import Choice, find_choice
 from assistant.diagnosis import Diagnosis
 from assistant.dialogue import Knowledge, Setup, SymptomGraph, candidates, load_knowledge
@@ -64,11 +64,12 @@ class Workbench:
         CircuitError
             If the wiring is none that current can be worked out for.
         """
+        functions = frozenset(map(MeterFunction, meter))
         return Setup(
             boat=boat,
             knowledge=self.knowledge,
-            diagnosis=Diagnosis(build_network(boat)),
-            functions=frozenset(map(MeterFunction, meter)),
+            diagnosis=Diagnosis(build_network(boat), meter=CHEAP_METER.only(functions)),
+            functions=functions,
         )
 
 

@@ -91,7 +91,8 @@ def range_words(ask: Ask) -> str:
 
 
 def _displayed(band: Band) -> Band:
-    step = float(last_digit(CHEAP_METER, np.array(max(abs(band.low), abs(band.high)))))
+    largest = np.array(max(abs(band.low), abs(band.high)))
+    step = float(last_digit(CHEAP_METER, MeterFunction.DC_VOLTS, largest))
     low = math.floor(band.low / step + _ROUNDING) * step
     return replace(band, low=low, high=math.ceil(band.high / step - _ROUNDING) * step)
 

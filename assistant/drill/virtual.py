@@ -86,7 +86,7 @@ class VirtualBoat:
     def _shown(self, true: np.ndarray, measurement: Measurement) -> float:
         """Return the display for a true value: off within the meter's accuracy, rounded to its last digit."""
         width = float(half_width(self._meter, measurement.function, true)[0])
-        digit = float(last_digit(self._meter, true)[0])
+        digit = float(last_digit(self._meter, measurement.function, true)[0])
         value = float(true[0]) + self._random.uniform(-1.0, 1.0) * width
         return round(value / digit) * digit
 

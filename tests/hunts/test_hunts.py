@@ -1,0 +1,18 @@
+import pytest
+
+from tests.hunts.campaign import campaign, play, setup_of
+
+
+def test_faults_of_the_small_boat_are_found_through_the_line_protocol() -> None:
+    """Every fifth fault; ``python -m tests.hunts`` plays them all on both boats."""
+    played = list(campaign("dabchick", every=5))
+    assert len(played) >= 20
+    missed = [f"{p.trial.faults}: {p.ending} {p.named[:2]}" for p in played if not p.found]
+    assert len(missed) <= 0.05 * len(played), missed
+
+
+@pytest.mark.parametrize("part", ["pump", "receiver", "rudder"])
+def test_a_boat_that_is_well_is_not_accused(part: str) -> None:
+    ended = play(setup_of("dabchick"), None, part, f"well {part}")
+    assert isinstance(ended, tuple)
+    assert ended[0] in ("healthy", "well")
