@@ -210,8 +210,6 @@ def _check_range(text: str, value: float, unit: Unit, low: float | None, high: f
     most = "" if high is None else show(high, unit, digits=6)
     read = show(value, unit, digits=6)
     reason = f"{read} is less than {least}" if too_low else f"{read} is more than {most}"
-    if least and most:
-        allowed = f"from {least} to {most}"
-    else:
-        allowed = f"of at least {least}" if least else f"of at most {most}"
+    half_open = f"of at least {least}" if least else f"of at most {most}"
+    allowed = f"from {least} to {most}" if least and most else half_open
     _refuse(text, reason, f"check the number and its unit, and type a value {allowed}")

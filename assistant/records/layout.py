@@ -210,11 +210,11 @@ def _order(boat: Boat, minus: frozenset[Point]) -> list[str]:
     for pack in (part for part in parts if boat.parts[part].kind.group is Group.PACK):
         found[pack] = None
         found.update(dict.fromkeys(returns))
-        _follow(pack, positive, found)
+        _follow(boat, pack, positive, found)
     cables = [lead for lead in boat.leads.values() if lead.cable]
     for part in [*found, *parts]:
         if part in found:
-            _follow(part, cables, found)
+            _follow(boat, part, cables, found)
     return [*found, *(part for part in parts if part not in found)]
 
 
@@ -222,15 +222,23 @@ def _joins(boat: Boat, part: str) -> bool:
     return boat.parts[part].kind.group is Group.JUNCTION
 
 
-def _follow(part: str, leads: Sequence[Lead], found: dict[str, None]) -> None:
+def _follow(boat: Boat, part: str, leads: Sequence[Lead], found: dict[str, None]) -> None:
     """Add what hangs on a part, each branch to its end before the next."""
     stack = [part]
     while stack:
         here = stack.pop()
         found.setdefault(here)
-        ends = [lead.ends for lead in leads if here in {end.part for end in lead.ends}]
+        ends = [lead.ends for lead in leads if any(_feeds(boat, end, here) for end in lead.ends)]
         beyond = [end.part for pair in ends for end in pair if end.part not in found]
         stack += reversed(list(dict.fromkeys(beyond)))
+
+
+def _feeds(boat: Boat, end: Point, part: str) -> bool:
+    """Tell whether a lead that ends here goes on from the part; a trigger ends where it is."""
+    if end.part != part:
+        return False
+    terminal = terminals_of(boat, part)[end.terminal]
+    return terminal.side is not Side.SIGNAL or port_of(boat, end)[1] != end.terminal
 
 
 def _place(sketch: _Sketch, part: str) -> None:

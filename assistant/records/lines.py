@@ -1,10 +1,10 @@
 """The lines of a recorded case, and how damage to them is found.
 
 A case is a text file of JSON lines: first the header, then one line an answer, a closing line whenever the
-hunt came to an end, and a line for each remark made beside the dialogue. Every line carries a check: a digest of its own content and of the check before it.
-So a line that was changed, lost, doubled or moved is found and named, while a last line without its line
-end is what a program that died in the middle of writing leaves behind: that answer was never acknowledged,
-and it is dropped.
+hunt came to an end, and a line for each remark made beside the dialogue. Every line carries a check: a digest
+of its own content and of the check before it. So a line that was changed, lost, doubled or moved is found and
+named, while a last line without its line end is what a program that died in the middle of writing leaves
+behind: that answer was never acknowledged, and it is dropped.
 """
 
 import hashlib

@@ -28,9 +28,11 @@ _FONT: Final = "Helvetica, Arial, sans-serif"
 _SIZE: Final = 10.0
 _SMALL: Final = 8.5
 _DIAMOND: Final = 7.0
-# Average width of a character of the fonts above, as a share of their size.
-_WIDE: Final = 0.53
-_BOLD_WIDE: Final = 0.58
+# Widths of characters of the fonts above as a share of their size, rounded up.
+_NARROW: Final = frozenset("fijltrI.,:;|!'()[]/ ")
+_BROAD: Final = frozenset("mwMWΩ%@…")
+_SHARES: Final = (0.34, 0.58, 0.92)
+_BOLDER: Final = 1.06
 _BEND: Final = 8.0
 
 
@@ -150,37 +152,35 @@ class _Picture:
 
     def _title(self, box: Box, room: float) -> Iterator[str]:
         name = label_of(self.boat, box.part)
-        kind = kind_words(self.boat.parts[box.part])
+        pieces = [piece for piece in kind_words(self.boat.parts[box.part]) if piece != name]
+        x, y = self.plan.left + 5.0, box.y + 12.0
         if box.flat:
-            words = name if kind == name else f"{name} · {kind}"
-            middle = (self.plan.left + self.plan.right) / 2.0
-            yield _text(middle, box.y + 12.0, _cut(words, room, _SIZE), bold=True, anchor="middle")
+            words = _cut(" · ".join([name, *pieces]), room)
+            yield _text((self.plan.left + self.plan.right) / 2.0, y, words, bold=True, anchor="middle")
             return
-        name = _cut(name, room, _SIZE)
-        yield _text(self.plan.left + 5.0, box.y + 12.0, name, bold=True)
-        start = len(name) * _SIZE * _BOLD_WIDE + 7.0
-        if kind != name:
-            kind = _cut(kind, room - start, _SMALL)
-            yield _text(self.plan.left + 5.0 + start, box.y + 12.0, kind, size=_SMALL, colour=_GREY)
+        name = _cut(name, room)
+        yield _text(x, y, name, bold=True)
+        start = _wide(name, bold=True) + 5.0
+        while pieces and start + _wide(", ".join(pieces), _SMALL) > room:
+            pieces.pop()
+        if pieces:
+            yield _text(x + start, y, ", ".join(pieces), size=_SMALL, colour=_GREY)
 
     def _port(self, port: Port, box: Box) -> Iterator[str]:
         anchor = "start" if port.edge is Edge.LEFT else "end"
         x = self.plan.edge(port.edge) + (5.0 if port.edge is Edge.LEFT else -5.0)
         name, about = self._port_words(port, box)
         y = port.y + 3.5
-        if not box.flat and port.edge is Edge.LEFT:
-            yield _text(x, y, name, bold=True)
-            yield _text(x + len(name) * _SIZE * _BOLD_WIDE + 5.0, y, about, size=_SMALL, colour=_GREY)
-        elif not box.flat:
-            yield _text(x, y, name, bold=True, anchor="end")
-            yield _text(
-                x - len(name) * _SIZE * _BOLD_WIDE - 5.0, y, about, size=_SMALL, colour=_GREY, anchor="end"
-            )
+        if not box.flat:
+            aside = _wide(name, bold=True) + 5.0
+            yield _text(x, y, name, bold=True, anchor=anchor)
+            beside = x + aside if port.edge is Edge.LEFT else x - aside
+            yield _text(beside, y, about, size=_SMALL, colour=_GREY, anchor=anchor)
         here = [tag for tag in self.tags if port_of(self.boat, tag.point) == (port.part, port.name)]
         for number, tag in enumerate(here, start=1):
             words = self._tag_words(tag, port)
             low = y + LINE * number
-            width = len(words) * _SMALL * _WIDE + 8.0
+            width = _wide(words, _SMALL) + 6.0
             start = x - 2.0 if anchor == "start" else x + 2.0 - width
             yield _rect(start, low - 8.8, width, 11.2, fill=_INK if tag.off else _PAPER, stroke=0.8, radius=2)
             colour = _PAPER if tag.off else _INK
@@ -194,9 +194,9 @@ class _Picture:
     def _port_words(self, port: Port, box: Box) -> tuple[str, str]:
         """Return the name of a port, and size and length of the lead that comes down to it."""
         run = next(
-            (run for run in self.plan.runs if run.lower == port or run.upper == port and run.thin), None
+            (run for run in self.plan.runs if run.lower == port or (run.upper == port and run.thin)), None
         )
-        name = port.name
+        name = "−" if port.name == "-" else port.name
         if name.isdigit() and self.boat.parts[box.part].kind.slots is not None:
             name = f"socket {name}"
         if run is None or (run.thin and name != SIGNAL):
@@ -238,25 +238,33 @@ def _legend(marks: Sequence[Mark], plan: Plan, tagged: bool) -> Iterator[tuple[s
     parts = ["Left: plus side. Right: minus side. Thin broken line: signal lead."]
     if tagged:
         parts.append("Numbers are those of the readings; black: not as expected.")
-    for line in _wrapped(" ".join(parts), room, 9.0):
-        yield line, False
+    yield from ((line, False) for line in _wrapped(" ".join(parts), room, 9.0))
 
 
 def _wrapped(words: str, room: float, size: float) -> Iterator[str]:
-    most = int(room / (size * _WIDE))
     line = ""
     for word in words.split(" "):
-        if line and len(line) + 1 + len(word) > most:
+        longer = f"{line} {word}" if line.strip() else line + word
+        if line.strip() and _wide(longer, size, bold=True) > room:
             yield line
-            line = "    "
-        line = f"{line} {word}" if line.strip() else line + word
+            longer = f"    {word}"
+        line = longer
     yield line
 
 
-def _cut(words: str, room: float, size: float) -> str:
-    most = max(0, int(room / (size * _BOLD_WIDE)))
+def _wide(words: str, size: float = _SIZE, *, bold: bool = False) -> float:
+    """Return about how wide a text is; a little more rather than less."""
+    share = sum(_SHARES[0 if c in _NARROW else 2 if c in _BROAD else 1] for c in words)
+    return share * size * (_BOLDER if bold else 1.0)
+
+
+def _cut(words: str, room: float) -> str:
     words = harmless(words)
-    return words if len(words) <= most else words[: max(0, most - 1)] + "…" if most > 3 else ""
+    if _wide(words, bold=True) <= room:
+        return words
+    while words and _wide(f"{words}…", bold=True) > room:
+        words = words[:-1]
+    return f"{words}…"
 
 
 def _text(

@@ -22,6 +22,7 @@ __all__ = [
     "moment",
     "percent",
     "reading_words",
+    "size_words",
     "state_words",
     "unit_of",
     "value_words",
@@ -144,16 +145,11 @@ def joint_words(joints: Iterable[JointKind]) -> str:
     return words[0] if len(words) == 1 else " / ".join(words)
 
 
-def kind_words(part: Part) -> str:
-    """Return the kind of a part with what its description gives: what to buy when it is replaced."""
-    values = []
+def kind_words(part: Part) -> tuple[str, ...]:
+    """Return the kind of a part, then what its description gives: what to go by when it is replaced."""
+    pieces = [part.kind.name]
     for name, value in part.given.items():
         spec = part.kind.values.get(name)
-        if spec is None or name in _NOT_BOUGHT:
-            continue
-        words = next((word for word, stands in spec.choices.items() if stands == value), None)
-        values.append(f"{spec.about} {words or show(value, spec.unit)}")
-    return ", ".join([part.kind.name, *values])
-
-
-_NOT_BOUGHT: Final = frozenset({"weight"})
+        if spec is not None and not spec.choices:
+            pieces.append(f"{spec.about.partition(' (')[0]} {show(value, spec.unit)}")
+    return tuple(pieces)

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import pytest
 
-from assistant.plan import RULES, Severity
+from assistant.plan import RULES, Severity, review
 from tests.plan.boats import SOUND, boat_of, but, example, found_by, review_of
 
 
@@ -38,8 +38,10 @@ SOUNDER = but(
 PAIRED = but(
     (
         "{kind: motor, rated: 7.2 V at 4 A, stall: 22 A}",
-        "{kind: motor, rated: 3.6 V at 4 A, stall: 22 A}\n"
-        "  second:   {kind: motor, rated: 3.6 V at 4 A, stall: 22 A}",
+        (
+            "{kind: motor, rated: 3.6 V at 4 A, stall: 22 A}\n"
+            "  second:   {kind: motor, rated: 3.6 V at 4 A, stall: 22 A}"
+        ),
     ),
     (
         "  - [drive B, 16 AWG 12 cm, motor -]",
@@ -362,8 +364,6 @@ def test_the_gravest_findings_come_first() -> None:
 
 
 def test_the_small_example_is_sound_and_the_large_one_has_its_three_known_weaknesses() -> None:
-    from assistant.plan import review
-
     assert review(example("dabchick")).findings == ()
     assert {(f.rule, f.place) for f in review(example("grebe")).findings} == {
         ("fuse against lead", "feed.x--step-down.in"),
