@@ -18,7 +18,6 @@ from assistant.records.words import (
     lead_words,
     size_words,
     state_words,
-    value_words,
 )
 from assistant.wiring import Boat, JointKind, described_parts, label_of, lead_of
 
@@ -233,7 +232,7 @@ def _proof_text(case: Replay, left: RepairLeft) -> str:
     if step is not None and step.measurement is not None and step.band is not None:
         unit = UNIT_OF[step.measurement.function]
         asked = reading_text(boat, step.measurement).removesuffix(" What does it show?")
-        shown = f"{band_words(step.band, unit)}, typically {value_words(step.band.typical, unit)}"
+        shown = band_words(step.band, unit)
         state = step.measurement.state
     elif step is not None and step.query is not None:
         asked = sign_text(boat, step.query, (step.query.part,))

@@ -35,16 +35,20 @@ th, td { text-align: left; vertical-align: top; padding: .2rem .35rem; border: 1
   tr { border: 1px solid #777; padding: .3rem .5rem; margin: .4rem 0; }
   td[data-label]:not(:empty)::before { content: attr(data-label) ": "; color: #555; }
 }
-@page { margin: 12mm; }
+.cells { font-size: .9rem; }
+@page { margin: 11mm; }
 @media print {
-  body { padding: 0; max-width: none; font-size: 9.5pt; line-height: 1.3; }
-  h1 { font-size: 14pt; } h2 { font-size: 11pt; margin-top: .7rem; break-after: avoid; }
-  .head { font-size: 11pt; }
-  tr, li, .warn, .caution { break-inside: avoid; }
-  svg { width: auto; max-width: 100%; height: auto; max-height: 228mm; break-inside: avoid; }
-  .picture { break-inside: avoid; }
+  body { padding: 0; max-width: none; font-size: 9pt; line-height: 1.25; }
+  h1 { font-size: 14pt; } h2 { font-size: 10.5pt; margin: 2.4mm 0 .6mm; break-after: avoid; }
+  p, ul, ol { margin: .6mm 0; }
+  li { margin: .4mm 0; }
+  .head { font-size: 11pt; padding: 1.2mm 2mm; }
+  .warn, .caution { padding: .3mm 1.5mm; print-color-adjust: exact; -webkit-print-color-adjust: exact; }
+  tr, li, .warn, .caution, .picture { break-inside: avoid; }
+  .board { display: grid; grid-template-columns: 45% 1fr; gap: 4mm; break-before: auto; }
+  .cells { font-size: 7.5pt; line-height: 1.2; }
+  svg { max-width: 100%; max-height: 236mm; print-color-adjust: exact; -webkit-print-color-adjust: exact; }
 }
-@media print { .warn, .caution, svg { print-color-adjust: exact; -webkit-print-color-adjust: exact; } }
 """
 
 
@@ -83,8 +87,9 @@ def _body(sheet: Sheet) -> Iterator[str]:
     yield f'<p class="head">{_safe(sheet.headline)}</p>\n<p>{_safe(sheet.sureness)}</p>'
     for section in sections_of(sheet):
         yield from _section(section)
-    yield f'<div class="picture"><h2>Wiring</h2>\n{sheet.picture}</div>'
+    yield f'<div class="board"><div class="picture"><h2>Wiring</h2>\n{sheet.picture}</div>\n<div>'
     yield from _table(sheet.rows)
+    yield "</div></div>"
 
 
 def _section(section: Section) -> Iterator[str]:
@@ -103,7 +108,8 @@ def _table(rows: Sequence[Row]) -> Iterator[str]:
     if not rows:
         return
     heads = "".join(f'<th scope="col">{head}</th>' for head in HEADS)
-    yield f"<h2>Readings and signs</h2>\n<table><thead><tr>{heads}</tr></thead>\n<tbody>"
+    yield '<h2>Readings and signs</h2>\n<table class="cells"><thead>'
+    yield f"<tr>{heads}</tr></thead>\n<tbody>"
     for row in rows:
         off = ' class="off"' if row.band not in {"", BandName.AS_EXPECTED} else ""
         cells = zip(HEADS, cells_of(row), strict=True)

@@ -10,7 +10,7 @@ from assistant.records.words import moment
 
 __all__ = ["HEADS", "Section", "cells_of", "facts_of", "sections_of"]
 
-HEADS: Final = ("No.", "Time", "State", "What", "Red", "Black", "Shown", "Healthy", "Stands", "Suspects")
+HEADS: Final = ("No.", "Where", "Shown", "Healthy", "Suspects")
 """Heads of the table of readings and signs."""
 
 
@@ -50,18 +50,9 @@ def sections_of(sheet: Sheet) -> tuple[Section, ...]:
 
 def cells_of(row: Row) -> tuple[str, ...]:
     """Return a reading or sign as the cells of the table."""
-    return (
-        f"#{row.number}",
-        row.at,
-        row.state,
-        row.what,
-        row.red,
-        row.black,
-        row.shown,
-        row.expect,
-        row.band,
-        row.effect,
-    )
+    where = f"{row.what}, red {row.red}, black {row.black}" if row.red else row.what
+    shown = f"{row.shown}: {row.band}" if row.band else row.shown
+    return f"#{row.number} {row.at}, {row.state}", where, shown, row.expect, row.effect
 
 
 def _plain(title: str, texts: Sequence[str], *, loud: bool = False) -> Section:

@@ -23,7 +23,9 @@ _REGULAR: Final = "Vera"
 _BOLD: Final = "VeraBd"
 # Signs that the font brought along lacks.
 _SPELLED: Final = {"Ω": "ohm", "→": "to", "−": "-", "×": "x", "≤": "at most", "≥": "at least"}
-_WIDTHS: Final = (0.04, 0.08, 0.08, 0.1, 0.11, 0.11, 0.09, 0.13, 0.08, 0.18)
+_WIDTHS: Final = (0.15, 0.25, 0.14, 0.15, 0.31)
+_PICTURE: Final = 0.45
+_GAP: Final = 10.0
 
 
 def sheet_pdf(sheet: Sheet, paper: str = "a4") -> bytes:
@@ -45,28 +47,43 @@ def sheet_pdf(sheet: Sheet, paper: str = "a4") -> bytes:
     drawing = _need("svglib.svglib").svg2rlg(io.BytesIO(_plain(sheet.picture).encode()))
     _fonts()
     width, height = (side - 2 * _MARGIN for side in PAGES[paper])
-    style = styles.ParagraphStyle("line", fontName=_REGULAR, fontSize=8.5, leading=11, spaceAfter=2)
-    writer = _Writer(platypus=platypus, styles=styles, style=style, width=width)
-    scale = min(width / drawing.width, (height - 40.0) / drawing.height, 1.35)
+    scale = min(_PICTURE * width / drawing.width, (height - 2 * _MARGIN) / drawing.height)
     drawing.width, drawing.height = drawing.width * scale, drawing.height * scale
     drawing.scale(scale, scale)
-    drawing.hAlign = "CENTER"
-    story = [*writer.head(sheet), *(flow for s in sections_of(sheet) for flow in writer.section(s))]
-    story.append(platypus.KeepTogether([writer.heading("Wiring"), drawing]))
-    story += writer.table(sheet)
+    writer = _Writer(platypus=platypus, styles=styles, width=(1.0 - _PICTURE) * width - _GAP)
+    story = [
+        *writer.head(sheet),
+        *(flow for section in sections_of(sheet) for flow in writer.section(section)),
+        platypus.NextPageTemplate("board"),
+        platypus.PageBreak(),
+        writer.heading("Wiring"),
+        drawing,
+        platypus.FrameBreak(),
+        platypus.NextPageTemplate("text"),
+        *writer.table(sheet),
+    ]
     target = io.BytesIO()
-    document = platypus.SimpleDocTemplate(
-        target,
-        pagesize=PAGES[paper],
-        leftMargin=_MARGIN,
-        rightMargin=_MARGIN,
-        topMargin=_MARGIN,
-        bottomMargin=_MARGIN,
-        title=_plain(f"{sheet.boat}: {sheet.symptom}"),
-        invariant=1,
+    document = platypus.BaseDocTemplate(
+        target, pagesize=PAGES[paper], title=_plain(f"{sheet.boat}: {sheet.symptom}"), invariant=1
     )
+    document.addPageTemplates(_templates(platypus, width, height))
     document.build(story)
     return target.getvalue()
+
+
+def _templates(platypus: ModuleType, width: float, height: float) -> list[Any]:
+    """Return the page of text, and the one with the picture beside the readings."""
+    left = _PICTURE * width
+
+    def frame(x: float, wide: float) -> Any:
+        pads = dict.fromkeys(("leftPadding", "rightPadding", "topPadding", "bottomPadding"), 0)
+        return platypus.Frame(_MARGIN + x, _MARGIN, wide, height, **pads)
+
+    board = [frame(0.0, left), frame(left + _GAP, width - left - _GAP)]
+    return [
+        platypus.PageTemplate(id="text", frames=[frame(0.0, width)]),
+        platypus.PageTemplate(id="board", frames=board),
+    ]
 
 
 def _need(name: str) -> ModuleType:
@@ -97,8 +114,9 @@ def _plain(text: str) -> str:
 class _Writer:
     """Makes the pieces of the page."""
 
-    def __init__(self, *, platypus: ModuleType, styles: ModuleType, style: Any, width: float) -> None:
+    def __init__(self, *, platypus: ModuleType, styles: ModuleType, width: float) -> None:
         self._platypus = platypus
+        style = styles.ParagraphStyle("line", fontName=_REGULAR, fontSize=8.5, leading=11, spaceAfter=2)
         self._style = style
         self._width = width
         self._head = styles.ParagraphStyle("head", parent=style, fontName=_BOLD, fontSize=13, leading=16)

@@ -178,7 +178,7 @@ class _Picture:
             yield _text(beside, y, about, size=_SMALL, colour=_GREY, anchor=anchor)
         here = [tag for tag in self.tags if port_of(self.boat, tag.point) == (port.part, port.name)]
         for number, tag in enumerate(here, start=1):
-            words = self._tag_words(tag, port)
+            words = _cut(self._tag_words(tag, port), self.plan.right - self.plan.left - 20.0)
             low = y + LINE * number
             width = _wide(words, _SMALL) + 6.0
             start = x - 2.0 if anchor == "start" else x + 2.0 - width

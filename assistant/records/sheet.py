@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from assistant.catalogue import Group
 from assistant.circuit import BoatState
 from assistant.circuit.expectation import BandName
 from assistant.diagnosis import Evidence, Outcome, ReadingSeen
@@ -26,9 +27,8 @@ from assistant.records.words import (
     reading_words,
     state_words,
     unit_of,
-    value_words,
 )
-from assistant.wiring import label_of, point_label
+from assistant.wiring import Point, label_of, point_label
 
 __all__ = ["Row", "Sheet", "SuspectRow", "left_of", "sheet_of"]
 
@@ -287,20 +287,20 @@ def _row(case: Replay, turn: Turn, piece: Evidence, number: int) -> Row:
         band = case.setup.diagnosis.band(piece.measurement)
         return Row(
             number=number,
-            at=moment(turn.at),
+            at=_time(case, turn.at),
             state=_state_name(case, piece.measurement.state),
             what=str(piece.measurement.function),
             red=point_label(boat, piece.measurement.red),
             black=point_label(boat, piece.measurement.black),
             shown=reading_words(piece),
-            expect=f"{band_words(band, unit_of(piece))}, typically {value_words(band.typical, unit_of(piece))}",
+            expect=band_words(band, unit_of(piece)),
             band=str(band.name(piece.value)),
             effect=after + effect,
         )
     words = case.setup.diagnosis.levels(piece.query)
     return Row(
         number=number,
-        at=moment(turn.at),
+        at=_time(case, turn.at),
         state=_state_name(case, piece.query.state),
         what=f"{label_of(boat, piece.query.part)}: {piece.query.sign}",
         red="",
@@ -310,6 +310,13 @@ def _row(case: Replay, turn: Turn, piece: Evidence, number: int) -> Row:
         band="",
         effect=after + effect,
     )
+
+
+def _time(case: Replay, at: str) -> str:
+    """Return the time of an answer, with its day where that is another than the first."""
+    shown = moment(at)
+    day = moment(case.contents.header.started)[:10]
+    return shown.removeprefix(f"{day} ")
 
 
 def _state_name(case: Replay, state: BoatState) -> str:
@@ -322,7 +329,7 @@ def _effect_words(case: Replay, turn: Turn) -> str:
     if effect is None:
         return ""
     boat = case.setup.boat
-    words = f"{effect.before} → {effect.after} repairs in question"
+    words = f"{effect.before} → {effect.after} in question"
     if effect.leading is not None:
         place = place_label(boat, effect.leading.repair.place)
         words += f"; most: {place} {percent(effect.leading.probability)}"
@@ -341,8 +348,14 @@ def _tags(case: Replay) -> Iterator[Tag]:
             name = case.setup.diagnosis.band(piece.measurement).name(piece.value)
             off = name is not BandName.AS_EXPECTED
             stands = str(name) if off else "ok"
-            text = f"#{number} {reading_words(piece)} {stands}"
+            black = piece.measurement.black
+            across = "" if _is_pack(case, black) else f" to {point_label(case.setup.boat, black)}"
+            text = f"#{number} {reading_words(piece)} {stands}{across}"
             yield Tag(point=piece.measurement.red, text=text, off=off)
+
+
+def _is_pack(case: Replay, point: Point) -> bool:
+    return case.setup.boat.parts[point.part].kind.group is Group.PACK
 
 
 def _meter(case: Replay) -> str:

@@ -28,6 +28,9 @@ __all__ = [
     "value_words",
 ]
 
+_NOTHING_V: Final = 0.001
+"""What the display of a cheap meter counts in at best on the range of the feed's volts."""
+
 _AWG_ROOT_MM: Final = 0.127
 _AWG_STEPS: Final = 39.0
 _AWG_SMALLEST: Final = 36
@@ -83,7 +86,11 @@ def band_words(band: Band, unit: Unit) -> str:
 
     >>> band_words(Band(typical=7.2, low=6.9, high=7.6), Unit.VOLT)
     '6.9 to 7.6 V'
+    >>> band_words(Band(typical=0.00002, low=-0.0001, high=0.0002), Unit.VOLT)
+    'about 0 V'
     """
+    if unit is Unit.VOLT and max(abs(band.low), abs(band.high)) < _NOTHING_V:
+        return "about 0 V"
     if math.isinf(band.low):
         return "OL"
     low, high = value_words(band.low, unit), value_words(band.high, unit)
