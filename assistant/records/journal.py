@@ -17,7 +17,16 @@ from assistant.records.lines import Closing, Contents, Header, Remark, encode, r
 from assistant.records.lock import try_lock
 from assistant.records.trouble import refusal
 
-__all__ = ["MAX_BYTES", "Journal", "create_journal", "open_journal", "read_bytes", "read_case"]
+__all__ = [
+    "MAX_BYTES",
+    "Journal",
+    "create_case",
+    "create_journal",
+    "open_journal",
+    "read_bytes",
+    "read_case",
+    "remove_case",
+]
 
 MAX_BYTES: Final = 16 * 1024 * 1024
 """A case is some kilobytes; a file beyond this is something else."""
@@ -132,6 +141,27 @@ def create_journal(path: Path, header: Header) -> Journal:
     CaseError
         If it cannot be written.
     """
+    line = encode(header)
+    descriptor = _create(path, line.data)
+    contents = Contents(header=header, entries=(), closing=None, size=len(line.data), check=line.check)
+    return Journal(path, descriptor, contents)
+
+
+def create_case(path: Path, data: bytes) -> None:
+    """Write a whole recorded case into a new file.
+
+    Raises
+    ------
+    FileExistsError
+        If there is such a file already; it is left alone.
+    CaseError
+        If it cannot be written; then there is no such file.
+    """
+    os.close(_create(path, data))
+
+
+def _create(path: Path, data: bytes) -> int:
+    """Make a new file that holds `data`, locked, and return its open descriptor."""
     try:
         descriptor = os.open(path, _FLAGS | os.O_CREAT | os.O_EXCL, 0o644)
     except FileExistsError:
@@ -140,16 +170,43 @@ def create_journal(path: Path, header: Header) -> Journal:
         raise refusal(error, path) from error
     # Nobody else can have the lock for longer than a look: the name did not exist a moment ago.
     try_lock(descriptor)
-    line = encode(header)
     try:
-        _write_all(descriptor, line.data)
+        _write_all(descriptor, data)
         _sync_folder(path.parent)
     except OSError as error:
         os.close(descriptor)
         path.unlink(missing_ok=True)
         raise refusal(error, path) from error
-    contents = Contents(header=header, entries=(), closing=None, size=len(line.data), check=line.check)
-    return Journal(path, descriptor, contents)
+    return descriptor
+
+
+def remove_case(path: Path) -> None:
+    """Remove a case for good.
+
+    Raises
+    ------
+    CaseError
+        If it is missing, open in another program, or cannot be removed.
+    """
+    try:
+        descriptor = os.open(path, _FLAGS)
+        try:
+            if not try_lock(descriptor):
+                raise _open_elsewhere(path)
+            path.unlink()
+        finally:
+            os.close(descriptor)
+        _sync_folder(path.parent)
+    except OSError as error:
+        raise refusal(error, path) from error
+
+
+def _open_elsewhere(path: Path) -> CaseError:
+    return CaseError(
+        place=str(path),
+        reason="this case is open in another program",
+        next_step="go on there, or leave it there first",
+    )
 
 
 def open_journal(path: Path) -> Journal:
@@ -166,11 +223,7 @@ def open_journal(path: Path) -> Journal:
         raise refusal(error, path) from error
     try:
         if not try_lock(descriptor):
-            raise CaseError(
-                place=str(path),
-                reason="this case is open in another program",
-                next_step="go on there, or leave it there first",
-            )
+            raise _open_elsewhere(path)
         contents = read_contents(_read_all(descriptor, path), str(path))
         os.ftruncate(descriptor, contents.size)
     except BaseException as error:

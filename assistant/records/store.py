@@ -6,6 +6,7 @@ creating the file, so two programs that begin a case at the same moment get two 
 
 import itertools
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
@@ -14,8 +15,17 @@ from platformdirs import user_data_path
 
 from assistant.documents import nearest
 from assistant.errors import CaseError
-from assistant.records.journal import Journal, create_journal, open_journal, read_case
-from assistant.records.lines import Contents, Header
+from assistant.records.journal import (
+    Journal,
+    create_case,
+    create_journal,
+    open_journal,
+    read_bytes,
+    read_case,
+    remove_case,
+)
+from assistant.records.lines import Contents, Header, read_contents
+from assistant.records.parcel import Parcel
 from assistant.records.trouble import refusal
 
 __all__ = ["CaseStore", "Summary", "default_folder"]
@@ -68,18 +78,80 @@ class CaseStore:
         CaseError
             If the folder cannot be made or written.
         """
-        try:
-            self.folder.mkdir(parents=True, exist_ok=True)
-        except OSError as error:
-            raise refusal(error, self.folder) from error
-        stem = f"{_plain(header.boat)}-{_plain(header.started[:10])}"
-        for number in itertools.count(1):
-            name = f"{stem}-{number}"
+        self._make_folder()
+        for name in _names_for(header):
             try:
                 return name, create_journal(self._path(name), header)
             except FileExistsError:
                 continue
-        raise AssertionError  # count() has no end
+        raise AssertionError  # the names have no end
+
+    def add(self, parcel: Parcel, wanted: str = "") -> tuple[str, bool]:
+        """Add a case from elsewhere under a name of its own; return the name, and whether it is new here.
+
+        Parameters
+        ----------
+        parcel
+            The case, checked.
+        wanted
+            Name to give it if it is one of this boat and day and still free.
+
+        Raises
+        ------
+        CaseError
+            If the folder cannot be made or written.
+        """
+        self._make_folder()
+        stem = _stem(parcel.contents.header)
+        mine = [name for name in self.names() if name.startswith(stem)]
+        same = next((name for name in mine if self._is(name, parcel.data)), None)
+        if same is not None:
+            return same, False
+        first = [wanted] if re.fullmatch(rf"{re.escape(stem)}-[1-9][0-9]{{0,5}}", wanted) else []
+        for name in itertools.chain(first, _names_for(parcel.contents.header)):
+            try:
+                create_case(self._path(name), parcel.data)
+            except FileExistsError:
+                continue
+            return name, True
+        raise AssertionError  # the names have no end
+
+    def data_of(self, name: str) -> bytes:
+        """Return a case as it travels: its complete lines.
+
+        Raises
+        ------
+        CaseError
+            If it is missing or damaged.
+        """
+        path = self._path(name)
+        try:
+            data = read_bytes(path)
+        except OSError as error:
+            raise refusal(error, path) from error
+        return data[: read_contents(data, str(path)).size]
+
+    def remove(self, name: str) -> None:
+        """Remove a case for good.
+
+        Raises
+        ------
+        CaseError
+            If it is missing, open in another program, or cannot be removed.
+        """
+        remove_case(self._path(name))
+
+    def _make_folder(self) -> None:
+        try:
+            self.folder.mkdir(parents=True, exist_ok=True)
+        except OSError as error:
+            raise refusal(error, self.folder) from error
+
+    def _is(self, name: str, data: bytes) -> bool:
+        try:
+            return self.data_of(name) == data
+        except CaseError:
+            return False  # a damaged one is not the same
 
     def open(self, name: str) -> Journal:
         """Open a case to go on with it.
@@ -184,6 +256,14 @@ class CaseStore:
 def default_folder() -> Path:
     """Return the folder for cases in the person's own data."""
     return user_data_path("leadline", appauthor=False) / "cases"
+
+
+def _stem(header: Header) -> str:
+    return f"{_plain(header.boat)}-{_plain(header.started[:10])}"
+
+
+def _names_for(header: Header) -> Iterator[str]:
+    return (f"{_stem(header)}-{number}" for number in itertools.count(1))
 
 
 def _plain(text: str) -> str:

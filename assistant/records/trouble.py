@@ -22,7 +22,7 @@ _REASONS: Final = {
 }
 
 
-def refusal(error: OSError, path: Path, safe: str = "") -> CaseError:
+def refusal(error: OSError, path: Path, safe: str = "", other: str = _OTHER_FOLDER) -> CaseError:
     """Return the error that names the file, the reason and the next step.
 
     Parameters
@@ -33,7 +33,10 @@ def refusal(error: OSError, path: Path, safe: str = "") -> CaseError:
         The file or folder.
     safe
         What is recorded all the same, in words.
+    other
+        How to name another place, where that is the way out.
     """
     plain = (error.strerror or str(error), _OTHER_FOLDER)
     reason, next_step = _REASONS.get(error.errno or 0, plain)
+    next_step = other if next_step == _OTHER_FOLDER else next_step
     return CaseError(place=str(path), reason="; ".join(filter(None, (reason, safe))), next_step=next_step)
