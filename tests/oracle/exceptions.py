@@ -37,13 +37,31 @@ class Excuse:
 
 EXCUSES: tuple[Excuse, ...] = (
     Excuse(
-        boat="*",
-        fault="*",
+        boat="grebe",
+        fault="*port-* 100",
         sort=Sort.UNSETTLED,
         where="whole boat",
         within_v=0.0,
         reason="behind some ohms, near what a pack can just deliver, the search for a steady state of a converter may "
-        "not end; the program says so and expects nothing of that boat. Counted, and held below two in a hundred.",
+        "not end; the program says so and expects nothing of that boat. Counted, and held below one in a hundred.",
+    ),
+    Excuse(
+        boat="grebe",
+        fault="starboard-drive weak regulator 20",
+        sort=Sort.VOLTS,
+        where="starboard-drive.r",
+        within_v=0.012,
+        reason="a regulator with nothing plugged into it: the corner at no load is rounded over a milliampere, which "
+        "is 10 mV at 20 ohm.",
+    ),
+    Excuse(
+        boat="grebe",
+        fault="main-switch worn 10",
+        sort=Sort.VOLTS,
+        where="starboard-drive.r",
+        within_v=0.012,
+        reason="a regulator with nothing plugged into it: the corner at no load is rounded over a milliampere, which "
+        "lifts the output by some mV where the divider alone takes current.",
     ),
     Excuse(
         boat="grebe",
@@ -55,7 +73,7 @@ EXCUSES: tuple[Excuse, ...] = (
         "would come and go as well.",
     ),
 )
-MOST_UNSETTLED = 0.02
+MOST_UNSETTLED = 0.01
 """Share of all boats compared that may have no steady state found."""
 
 
