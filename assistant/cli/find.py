@@ -22,7 +22,7 @@ from assistant.cli.workbench import (
 )
 from assistant.console import Choice, find_choice, pick
 from assistant.errors import AnswerError
-from assistant.records import CaseStore, Summary
+from assistant.records import CaseStore, Summary, past_repairs
 from assistant.wiring import load_boat
 
 __all__ = ["declare", "run"]
@@ -35,6 +35,7 @@ def declare(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("boat", nargs="?", help="name of a boat, or the file of its wiring description")
     parser.add_argument("--symptom", metavar="WORDS", help="what is wrong, instead of being asked")
     parser.add_argument("--no-meter", action="store_true", help="there is no meter at hand")
+    parser.add_argument("--no-history", action="store_true", help="reckon with no earlier cases of the boat")
     declare_run(parser)
 
 
@@ -54,6 +55,7 @@ def _find(arguments: argparse.Namespace) -> int:
             return go_on(picked, desk=desk, store=store, clock=clock, bench=bench)
         named = picked
     boat = load_boat(read_boat(named), named.place, bench.catalogue)
+    past = () if arguments.no_history else _past(desk, store, boat.name)
     symptom = _which_symptom(arguments.symptom, desk, symptom_choices(bench, boat))
     begun = Beginning(
         boat=boat,
@@ -61,6 +63,7 @@ def _find(arguments: argparse.Namespace) -> int:
         symptom=symptom,
         meter=() if arguments.no_meter else tuple(map(str, MeterFunction)),
         seed=arguments.seed,
+        past=past,
     )
     while True:
         hunt = begin_hunt(begun, bench=bench, store=store, clock=clock)
@@ -73,6 +76,15 @@ def _find(arguments: argparse.Namespace) -> int:
         if not pick("This looks like another trouble.", choices, desk.terminal, likely=True):
             return code
         begun = replace(begun, symptom=onward)
+
+
+def _past(desk: Desk, store: CaseStore, boat: str) -> tuple[tuple[str, int], ...]:
+    """Return the proved repairs of the boat's earlier cases, and tell that they count."""
+    past = tuple((str(repair), count) for repair, count in past_repairs(boat, store.summaries()).items())
+    if past:
+        named = ", ".join(f"{repair} ({count} x)" for repair, count in past)
+        desk.tell(f"Earlier cases of this boat make these likelier: {named}. With --no-history they do not.")
+    return past
 
 
 def _which_boat(desk: Desk, store: CaseStore) -> BoatFile | str:

@@ -15,7 +15,7 @@ from assistant.dialogue import Conclude, Event, Setup
 from assistant.quantities import Unit, show
 from assistant.records import CaseStore, Closing, Header, Journal
 from assistant.session import Session
-from assistant.wiring import Boat, Point, label_of, load_boat, point_label
+from assistant.wiring import Boat, Point, label_of, point_label
 
 __all__ = ["Beginning", "RecordedHunt", "begin_hunt", "resume_hunt"]
 
@@ -125,6 +125,7 @@ class Beginning:
     symptom : id of the symptom.
     meter : functions of the meter at hand.
     seed : what fixes chance, if anything does.
+    past : proved repairs of the boat's earlier cases with their count, for the priors.
     """
 
     boat: Boat
@@ -132,6 +133,7 @@ class Beginning:
     symptom: str
     meter: tuple[str, ...]
     seed: int | None
+    past: tuple[tuple[str, int], ...] = ()
 
 
 def begin_hunt(begun: Beginning, *, bench: Workbench, store: CaseStore, clock: Clock) -> RecordedHunt:
@@ -144,7 +146,7 @@ def begin_hunt(begun: Beginning, *, bench: Workbench, store: CaseStore, clock: C
     CaseError
         If the case cannot be recorded.
     """
-    setup = bench.setup(begun.boat, begun.meter)
+    setup = bench.setup(begun.boat, begun.meter, begun.past)
     # First whether there is anything to ask: a case that cannot begin leaves no file behind.
     session = Session(setup, begun.symptom)
     name, journal = store.begin(
@@ -158,6 +160,7 @@ def begin_hunt(begun: Beginning, *, bench: Workbench, store: CaseStore, clock: C
             started=clock(),
             meter=begun.meter,
             seed=begun.seed,
+            past=begun.past,
         )
     )
     return RecordedHunt(name=name, session=session, journal=journal, setup=setup, clock=clock)
@@ -174,7 +177,7 @@ def resume_hunt(name: str, *, bench: Workbench, store: CaseStore, clock: Clock) 
     journal = store.open(name)
     try:
         header = journal.header
-        setup = bench.setup(load_boat(header.wiring, header.file, bench.catalogue), header.meter)
+        setup = bench.setup_of(header)
         session = Session(setup, header.symptom, journal.entries)
     except BaseException:
         journal.close()
@@ -184,7 +187,13 @@ def resume_hunt(name: str, *, bench: Workbench, store: CaseStore, clock: Clock) 
 
 def _closing(end: Conclude, at: str) -> Closing:
     repairs = [*map(str, end.done), *(f"{left.repair.action} {left.label}" for left in end.repairs)]
-    return Closing(outcome=str(end.ending), text="; ".join(repairs[:_NAMED_REPAIRS]), at=at)
+    return Closing(
+        outcome=str(end.ending),
+        text="; ".join(repairs[:_NAMED_REPAIRS]),
+        at=at,
+        done=tuple(map(str, end.done)),
+        left=tuple(str(left.repair) for left in end.repairs),
+    )
 
 
 def _leads_in_words(boat: Boat) -> Sequence[str]:

@@ -54,6 +54,10 @@ COMMANDS: Mapping[str, Command] = MappingProxyType(
         "resume": Command(
             summary="go on with an interrupted case, exactly where it stopped", module="assistant.cli.resume"
         ),
+        "cases": Command(
+            summary="list, search, show, compare, export and import recorded cases",
+            module="assistant.cli.cases",
+        ),
         "check": Command(
             summary="review the plan of a boat before anything breaks", module="assistant.cli.check"
         ),

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from assistant.records import CaseStore, default_folder
 
-__all__ = ["Clock", "clock_of", "declare_run", "declare_store", "store_of"]
+__all__ = ["Clock", "clock_of", "declare_run", "declare_store", "store_of", "time_of"]
 
 Clock = Callable[[], str]
 """Gives the date and time with offset (ISO 8601)."""
@@ -28,7 +28,7 @@ def declare_run(parser: argparse.ArgumentParser) -> None:
         "--lines", action="store_true", help="for programs: one JSON object a line out, one in"
     )
     parser.add_argument(
-        "--now", metavar="TIME", type=_time, help="date and time to record instead of the clock's"
+        "--now", metavar="TIME", type=time_of, help="date and time to record instead of the clock's"
     )
     parser.add_argument(
         "--seed",
@@ -49,7 +49,8 @@ def clock_of(arguments: argparse.Namespace) -> Clock:
     return lambda: fixed or datetime.now().astimezone().isoformat(timespec="seconds")
 
 
-def _time(text: str) -> str:
+def time_of(text: str) -> str:
+    """Return a date and time as it is recorded; for `argparse`."""
     try:
         moment = datetime.fromisoformat(text)
     except ValueError as error:

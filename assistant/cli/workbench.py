@@ -1,20 +1,29 @@
 """Everything that a hunt stands on, loaded from what the program brings along and from a folder."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from importlib.resources.abc import Traversable
 from pathlib import Path
+from types import MappingProxyType
 from typing import Final
 
 from assistant.catalogue import Catalogue, load_catalogue
-from assistant.circuit import CHEAP_METER, MeterFunction, build_network
+from assistant.circuit import MeterFunction, build_network
 from assistant.console import Choice, find_choice
-from assistant.diagnosis import Diagnosis
+from assistant.diagnosis import Diagnosis, History
 from assistant.dialogue import Knowledge, Setup, SymptomGraph, candidates, load_knowledge
 from assistant.documents import nearest
 from assistant.errors import AnswerError, WiringError, quote
-from assistant.records import boats_in, example_boats, knowledge_digest, knowledge_files, title_of
-from assistant.wiring import Boat
+from assistant.records import (
+    Header,
+    boats_in,
+    example_boats,
+    knowledge_digest,
+    knowledge_files,
+    repair_of,
+    title_of,
+)
+from assistant.wiring import Boat, load_boat
 
 __all__ = [
     "BoatFile",
@@ -56,21 +65,45 @@ class Workbench:
     knowledge: Knowledge
     digest: str
 
-    def setup(self, boat: Boat, meter: Sequence[str]) -> Setup:
+    def setup(self, boat: Boat, meter: Sequence[str], past: Iterable[tuple[str, int]] = ()) -> Setup:
         """Return what a dialogue about a boat runs on.
+
+        Parameters
+        ----------
+        boat
+            The boat.
+        meter
+            Functions of the meter at hand.
+        past
+            Repairs of the boat's earlier cases, as ``action place``, with their count; those that mean
+            nothing on this boat change nothing.
 
         Raises
         ------
         CircuitError
             If the wiring is none that current can be worked out for.
         """
-        functions = frozenset(map(MeterFunction, meter))
+        known = {repair: count for words, count in past if (repair := repair_of(words))}
+        history = History(past=MappingProxyType(known))
         return Setup(
             boat=boat,
             knowledge=self.knowledge,
-            diagnosis=Diagnosis(build_network(boat), meter=CHEAP_METER.only(functions)),
-            functions=functions,
+            diagnosis=Diagnosis(build_network(boat), history=history),
+            functions=frozenset(function for function in MeterFunction if function in set(meter)),
         )
+
+    def setup_of(self, header: Header) -> Setup:
+        """Return what a recorded case ran on, as far as the present knowledge allows.
+
+        Raises
+        ------
+        WiringError
+            If its wiring cannot be read.
+        CircuitError
+            If the wiring is none that current can be worked out for.
+        """
+        boat = load_boat(header.wiring, header.file, self.catalogue)
+        return self.setup(boat, header.meter, header.past)
 
 
 def open_workbench() -> Workbench:

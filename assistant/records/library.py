@@ -78,6 +78,12 @@ def example_boats(root: Traversable | None = None) -> Mapping[str, Traversable]:
     return _yaml_in(_folder(root, "cases"))
 
 
+def example_cases() -> Path | None:
+    """Return the folder of the recorded example cases, or None when the program runs out of an archive."""
+    folder = _brought_along().joinpath("cases", "recorded")
+    return folder if isinstance(folder, Path) and folder.is_dir() else None
+
+
 def boats_in(folder: Path) -> Mapping[str, Traversable]:
     """Return the wiring descriptions in a folder: YAML files with a line that begins with ``boat:``.
 

@@ -30,7 +30,7 @@ from assistant.records.words import (
 )
 from assistant.wiring import Point, label_of, point_label
 
-__all__ = ["Row", "Sheet", "SuspectRow", "left_of", "sheet_of"]
+__all__ = ["Row", "Sheet", "SuspectRow", "headline_of", "left_of", "sheet_of"]
 
 _LETTERS: Final = "ABCDEFGH"
 _DRAWN_SUSPECTS: Final = 5
@@ -165,7 +165,7 @@ def sheet_of(name: str, case: Replay, *, knowledge: str) -> Sheet:
         ended=moment(case.contents.closing.at) if case.contents.closing else "",
         who=", ".join(harmless(one.text) for one in remarks if one.kind is RemarkKind.WHO),
         meter=_meter(case),
-        headline=_headline(case, left),
+        headline=headline_of(case),
         sureness=_sureness(case, left),
         suspects=suspects,
         done=tuple(_done(case)),
@@ -195,7 +195,9 @@ def left_of(case: Replay) -> tuple[RepairLeft, ...]:
     return tuple(one for one in every if one.repair.place not in mended)
 
 
-def _headline(case: Replay, left: Sequence[RepairLeft]) -> str:
+def headline_of(case: Replay) -> str:
+    """Return in a sentence what is wrong, or what was mended."""
+    left = left_of(case)
     made = "; ".join(_done(case))
     if case.end is None:
         return f"Not finished; made so far: {made}." if made else "The hunt is not finished."
@@ -281,8 +283,9 @@ def _rows(case: Replay) -> Iterator[Row]:
 
 
 def _row(case: Replay, turn: Turn, piece: Evidence, number: int) -> Row:
-    boat, effect = case.setup.boat, _effect_words(case, turn)
-    after = "after the repair; " if turn.phase is Phase.PROOF else ""
+    boat = case.setup.boat
+    # What proves a repair is told by the boat as it is then; suspects of another boat than before say nothing.
+    effect = "after the repair" if turn.phase is Phase.PROOF else _effect_words(case, turn)
     if isinstance(piece, ReadingSeen):
         band = case.setup.diagnosis.band(piece.measurement)
         return Row(
@@ -295,7 +298,7 @@ def _row(case: Replay, turn: Turn, piece: Evidence, number: int) -> Row:
             shown=reading_words(piece),
             expect=band_words(band, unit_of(piece)),
             band=str(band.name(piece.value)),
-            effect=after + effect,
+            effect=effect,
         )
     words = case.setup.diagnosis.levels(piece.query)
     return Row(
@@ -308,7 +311,7 @@ def _row(case: Replay, turn: Turn, piece: Evidence, number: int) -> Row:
         shown=" or ".join(words.get(level, level) for level in piece.levels),
         expect="",
         band="",
-        effect=after + effect,
+        effect=effect,
     )
 
 
