@@ -43,7 +43,7 @@ def test_a_recorded_case_found_the_fault_it_hides(example: Example) -> None:
 
 
 def test_there_is_a_recorded_case_of_every_example_and_the_program_finds_them() -> None:
-    assert NAMES == tuple(sorted(f"{example.boat}-{example.now[:10]}-1" for example in EXAMPLES))
+    assert tuple(sorted(f"{example.boat}-{example.now[:10]}-1" for example in EXAMPLES)) == NAMES
     assert example_cases() == FOLDER
 
 
