@@ -175,7 +175,8 @@ class _Picture:
             aside = _wide(name, bold=True) + 5.0
             yield _text(x, y, name, bold=True, anchor=anchor)
             beside = x + aside if port.edge is Edge.LEFT else x - aside
-            yield _text(beside, y, about, size=_SMALL, colour=_GREY, anchor=anchor)
+            if about:
+                yield _text(beside, y, about, size=_SMALL, colour=_GREY, anchor=anchor)
         here = [tag for tag in self.tags if port_of(self.boat, tag.point) == (port.part, port.name)]
         for number, tag in enumerate(here, start=1):
             words = _cut(self._tag_words(tag, port), self.plan.right - self.plan.left - 20.0)

@@ -209,7 +209,7 @@ def headline_of(case: Replay) -> str:
         return f"Mended, not proved in this case: {made}." if made and not left else "Not found."
     first = says(case.setup.boat, left[0])
     head = first if len(left) == 1 else f"one of {len(left)} places, likeliest {first}"
-    return f"To mend: {head}."
+    return f"Made so far: {made}. If that was not it: {head}." if made else f"To mend: {head}."
 
 
 def _sureness(case: Replay, left: Sequence[RepairLeft]) -> str:
