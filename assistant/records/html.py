@@ -1,5 +1,6 @@
 """The repair sheet as one HTML file: no script, no outside file, readable on a phone and printed on A4 or Letter."""
 
+import re
 from collections.abc import Iterator, Sequence
 from html import escape
 from typing import Final
@@ -11,6 +12,7 @@ from assistant.records.words import harmless
 
 __all__ = ["page_of", "sheet_html"]
 
+_TOGETHER: Final = re.compile(r" (?=[-+](?:[\s,.:;)]|$))|(?<=\d) (?=(?:[mk]?[VΩA]|AWG|cm)\b)")
 # The stretch of a phone comes first; wider screens and paper add to it.
 _STYLE: Final = """
 :root { color-scheme: light; }
@@ -77,7 +79,8 @@ def page_of(title: str, body: str) -> str:
 
 
 def _safe(text: str) -> str:
-    return escape(harmless(text))
+    """Return text as HTML; terminals and units stay on the line of what they belong to."""
+    return _TOGETHER.sub("\u00a0", escape(harmless(text)))
 
 
 def _body(sheet: Sheet) -> Iterator[str]:

@@ -66,7 +66,7 @@ def _undo(one: Undo) -> str:
 
 
 def _suspect(one: SuspectRow) -> str:
-    between = f" (lead from {' to '.join(one.ends)})" if one.ends else ""
+    between = f" ({one.lead})" if one.lead else ""
     return f"{one.letter} {one.says}{between}: {one.chance}".strip()
 
 

@@ -13,7 +13,7 @@ from typing import Final
 
 from assistant.records.layout import LINE, MARGIN, SIGNAL, Box, Edge, Plan, Port, Run, plan_of, port_of
 from assistant.records.words import harmless, kind_words, lead_words
-from assistant.wiring import Boat, Point, label_of, lead_of
+from assistant.wiring import Boat, Point, label_of, lead_of, point_label
 
 __all__ = ["Mark", "Tag", "draw"]
 
@@ -42,11 +42,13 @@ class Tag:
 
     Attributes
     ----------
+    point, black : where the red and the black probe were; `black` is absent when that is a pack.
     text : number, value and how it stands.
     off : whether it is not as expected.
     """
 
     point: Point
+    black: Point | None = None
     text: str
     off: bool
 
@@ -179,7 +181,7 @@ class _Picture:
                 yield _text(beside, y, about, size=_SMALL, colour=_GREY, anchor=anchor)
         here = [tag for tag in self.tags if port_of(self.boat, tag.point) == (port.part, port.name)]
         for number, tag in enumerate(here, start=1):
-            words = _cut(self._tag_words(tag, port), self.plan.right - self.plan.left - 20.0)
+            words = _cut(self._tag_words(tag, port), self._tag_room(port), _SMALL)
             low = y + LINE * number
             width = _wide(words, _SMALL) + 6.0
             start = x - 2.0 if anchor == "start" else x + 2.0 - width
@@ -188,9 +190,29 @@ class _Picture:
             yield _text(start + width / 2, low, words, size=_SMALL, colour=colour, anchor="middle")
 
     def _tag_words(self, tag: Tag, port: Port) -> str:
+        """Return what is written of a reading: shorter, the nearer its probes were to each other."""
+        if tag.black is not None and port_of(self.boat, tag.black) == (port.part, port.name):
+            return f"{tag.text} across joint"
+        words = tag.text
         if tag.point.part in self.boat.leads:
-            return f"{tag.text}, wire end"
-        return tag.text if port.name == tag.point.terminal else f"{tag.text}, {tag.point.terminal}"
+            words += ", wire end"
+        elif port.name != tag.point.terminal:
+            words += f", {tag.point.terminal}"
+        if tag.black is None:
+            return words
+        near = tag.black.part == port.part
+        return f"{words} to {tag.black.terminal if near else point_label(self.boat, tag.black)}"
+
+    def _tag_room(self, port: Port) -> float:
+        """Return how wide a reading may be: half the box where there are readings on its other side too."""
+        both = {
+            other.edge
+            for box in self.plan.boxes
+            if box.part == port.part
+            for other in box.ports
+            if other.lines > 1
+        }
+        return (self.plan.right - self.plan.left) / len(both or {port.edge}) - 12.0
 
     def _port_words(self, port: Port, box: Box) -> tuple[str, str]:
         """Return the name of a port, and size and length of the lead that comes down to it."""
@@ -259,11 +281,11 @@ def _wide(words: str, size: float = _SIZE, *, bold: bool = False) -> float:
     return share * size * (_BOLDER if bold else 1.0)
 
 
-def _cut(words: str, room: float) -> str:
+def _cut(words: str, room: float, size: float = _SIZE) -> str:
     words = harmless(words)
-    if _wide(words, bold=True) <= room:
+    if _wide(words, size, bold=True) <= room:
         return words
-    while words and _wide(f"{words}…", bold=True) > room:
+    while words and _wide(f"{words}…", size, bold=True) > room:
         words = words[:-1]
     return f"{words}…"
 

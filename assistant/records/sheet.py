@@ -28,7 +28,7 @@ from assistant.records.words import (
     state_words,
     unit_of,
 )
-from assistant.wiring import Point, label_of, point_label
+from assistant.wiring import Point, label_of, lead_of, point_label
 
 __all__ = ["Row", "Sheet", "SuspectRow", "headline_of", "left_of", "sheet_of"]
 
@@ -49,6 +49,7 @@ class SuspectRow:
     Attributes
     ----------
     letter : what it is called in the picture; empty where it is not drawn.
+    ends : both ends of the lead, by id, where the place is a wire or joint; `lead` are the words for it.
     chance : its probability in words.
     """
 
@@ -58,6 +59,7 @@ class SuspectRow:
     action: str
     says: str
     chance: str
+    lead: str
     ends: tuple[str, ...]
 
 
@@ -220,13 +222,13 @@ def _sureness(case: Replay, left: Sequence[RepairLeft]) -> str:
         return "A reading or sign taken after the repair shows it, and the trouble itself is gone."
     match verdict.outcome:
         case Outcome.SOLE:
-            return f"{percent(verdict.suspects[0].probability)} sure, and more than one answer says so."
+            return f"Sure to {percent(verdict.suspects[0].probability)}; more than one answer says so."
         case Outcome.GROUP if left:
             together = percent(sum(one.probability for one in left))
             return f"No reading at hand tells them apart; together they hold {together}."
         case Outcome.HEALTHY:
-            return f"{percent(verdict.healthy)} sure that the boat is in order as it was read."
-    return f"{percent(verdict.unknown)} that it is something this program cannot reckon with."
+            return f"As it was read, the boat is in order: {percent(verdict.healthy)} sure."
+    return f"The chance that this program cannot reckon with it: {percent(verdict.unknown)}."
 
 
 def _suspect_rows(case: Replay, left: Sequence[RepairLeft]) -> Iterator[SuspectRow]:
@@ -252,8 +254,15 @@ def _suspect_rows(case: Replay, left: Sequence[RepairLeft]) -> Iterator[SuspectR
             action=str(one.repair.action),
             says=f"{says(boat, one)}{made}",
             chance=percent(one.probability),
+            lead=_lead_label(case, one),
             ends=one.ends or (),
         )
+
+
+def _lead_label(case: Replay, left: RepairLeft) -> str:
+    """Return the lead that a joint belongs to; empty where the label says it already."""
+    lead = lead_of(case.setup.boat, left.repair.place) if "@" in left.repair.place else None
+    return "" if lead is None else label_of(case.setup.boat, lead.id)
 
 
 def _marks(suspects: Sequence[SuspectRow]) -> tuple[Mark, ...]:
@@ -352,13 +361,16 @@ def _tags(case: Replay) -> Iterator[Tag]:
             off = name is not BandName.AS_EXPECTED
             stands = str(name) if off else "ok"
             black = piece.measurement.black
-            across = "" if _is_pack(case, black) else f" to {point_label(case.setup.boat, black)}"
-            text = f"#{number} {reading_words(piece)} {stands}{across}"
-            yield Tag(point=piece.measurement.red, text=text, off=off)
+            yield Tag(
+                point=piece.measurement.red,
+                black=None if _is_pack(case, black) else black,
+                text=f"#{number} {reading_words(piece)} {stands}",
+                off=off,
+            )
 
 
 def _is_pack(case: Replay, point: Point) -> bool:
-    return case.setup.boat.parts[point.part].kind.group is Group.PACK
+    return point.part in case.setup.boat.parts and case.setup.boat.parts[point.part].kind.group is Group.PACK
 
 
 def _meter(case: Replay) -> str:

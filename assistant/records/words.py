@@ -119,11 +119,11 @@ def percent(probability: float) -> str:
     """Return a probability, never rounded to certainty.
 
     >>> percent(0.9999), percent(0.623), percent(0.004)
-    ('over 99 %', '62 %', 'under 1 %')
+    ('over 99%', '62%', 'under 1%')
     """
     if probability > 0.99:
-        return "over 99 %"
-    return "under 1 %" if probability < 0.01 else f"{probability:.0%}".replace("%", " %")
+        return "over 99%"
+    return "under 1%" if probability < 0.01 else f"{probability:.0%}"
 
 
 def size_words(area_mm2: float) -> str:

@@ -61,6 +61,20 @@ def test_every_reading_is_written_with_how_it_stands() -> None:
     assert len(boxes) == 4
 
 
+def test_a_drop_says_between_what_it_was_read() -> None:
+    out, wire = POINTS[:2]
+    near = Point(part="fuse.out--switch.in", terminal="1")
+    tags = [
+        Tag(point=out, black=near, text="#1 7 V high", off=True),
+        Tag(point=out, black=Point(part="fuse", terminal="in"), text="#2 7 V high", off=True),
+        Tag(point=wire, black=Point(part="drive", terminal="-"), text="#3 7 V ok", off=False),
+    ]
+    found = words(picture(tags=tuple(tags)))
+    assert "#1 7 V high across joint |" in found
+    assert "#2 7 V high to in |" in found
+    assert "#3 7 V ok, wire end to drive - |" in found
+
+
 @pytest.mark.parametrize(
     "place",
     ["fuse", "fuse.out--switch.in", "fuse.out--switch.in@1", "receiver.2s--drive.s@2", "pack.---drive.-@2"],
