@@ -179,15 +179,32 @@ class _Picture:
             beside = x + aside if port.edge is Edge.LEFT else x - aside
             if about:
                 yield _text(beside, y, about, size=_SMALL, colour=_GREY, anchor=anchor)
-        here = [tag for tag in self.tags if port_of(self.boat, tag.point) == (port.part, port.name)]
-        for number, tag in enumerate(here, start=1):
-            words = _cut(self._tag_words(tag, port), self._tag_room(port), _SMALL)
+        for number, tag in enumerate(self._tags_at(port), start=1):
             low = y + LINE * number
+            words = _cut(self._tag_words(tag, port), self._room_beside(port, box, number), _SMALL, bold=False)
             width = _wide(words, _SMALL) + 6.0
             start = x - 2.0 if anchor == "start" else x + 2.0 - width
             yield _rect(start, low - 8.8, width, 11.2, fill=_INK if tag.off else _PAPER, stroke=0.8, radius=2)
             colour = _PAPER if tag.off else _INK
             yield _text(start + width / 2, low, words, size=_SMALL, colour=colour, anchor="middle")
+
+    def _tags_at(self, port: Port) -> list[Tag]:
+        return [tag for tag in self.tags if port_of(self.boat, tag.point) == (port.part, port.name)]
+
+    def _room_beside(self, port: Port, box: Box, number: int) -> float:
+        """Return how wide the reading on this line of a port may be beside what stands on the other edge."""
+        whole = self.plan.right - self.plan.left
+        y, taken = port.y + LINE * number, 0.0
+        for other in box.ports:
+            line = round((y - other.y) / LINE)
+            if other.edge is port.edge or not 0 <= line < other.lines:
+                continue
+            if line == 0:
+                name, about = self._port_words(other, box)
+                taken = _wide(name, bold=True) + _wide(about, _SMALL) + 10.0
+            else:
+                taken = _wide(self._tag_words(self._tags_at(other)[line - 1], other), _SMALL) + 10.0
+        return max(whole - taken, whole / 2.0) - 10.0
 
     def _tag_words(self, tag: Tag, port: Port) -> str:
         """Return what is written of a reading: shorter, the nearer its probes were to each other."""
@@ -202,17 +219,6 @@ class _Picture:
             return words
         near = tag.black.part == port.part
         return f"{words} to {tag.black.terminal if near else point_label(self.boat, tag.black)}"
-
-    def _tag_room(self, port: Port) -> float:
-        """Return how wide a reading may be: half the box where there are readings on its other side too."""
-        both = {
-            other.edge
-            for box in self.plan.boxes
-            if box.part == port.part
-            for other in box.ports
-            if other.lines > 1
-        }
-        return (self.plan.right - self.plan.left) / len(both or {port.edge}) - 12.0
 
     def _port_words(self, port: Port, box: Box) -> tuple[str, str]:
         """Return the name of a port, and size and length of the lead that comes down to it."""
@@ -281,11 +287,11 @@ def _wide(words: str, size: float = _SIZE, *, bold: bool = False) -> float:
     return share * size * (_BOLDER if bold else 1.0)
 
 
-def _cut(words: str, room: float, size: float = _SIZE) -> str:
+def _cut(words: str, room: float, size: float = _SIZE, *, bold: bool = True) -> str:
     words = harmless(words)
-    if _wide(words, size, bold=True) <= room:
+    if _wide(words, size, bold=bold) <= room:
         return words
-    while words and _wide(f"{words}…", size, bold=True) > room:
+    while words and _wide(f"{words}…", size, bold=bold) > room:
         words = words[:-1]
     return f"{words}…"
 

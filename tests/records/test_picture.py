@@ -1,5 +1,6 @@
 import xml.etree.ElementTree as ET
 from collections.abc import Iterator
+from itertools import pairwise
 
 import pytest
 
@@ -59,6 +60,24 @@ def test_every_reading_is_written_with_how_it_stands() -> None:
     boxes = [rect for rect in root.iter(f"{SVG}rect") if rect.attrib["rx"] == "2"]
     assert [rect.attrib["fill"] == "#111111" for rect in boxes].count(True) == 1
     assert len(boxes) == 4
+
+
+def test_readings_on_both_edges_do_not_overlap() -> None:
+    points = [Point(part="drive", terminal=name) for name in ("+", "-", "-", "A", "B")]
+    tags = [
+        Tag(
+            point=point,
+            black=Point(part="pack.---drive.-", terminal="2"),
+            text=f"#{n} -45.4 mV reversed",
+            off=True,
+        )
+        for n, point in enumerate(points, start=10)
+    ]
+    boxes = [r for r in picture(tags=tuple(tags)).iter(f"{SVG}rect") if r.attrib["rx"] == "2"]
+    spans = sorted((y, x, x + wide) for x, y, wide in (tuple(numbers(r, "x", "y", "width")) for r in boxes))
+    assert len(spans) == len(points)
+    for (y, _, end), (other_y, start, _) in pairwise(spans):
+        assert other_y > y + 11.0 or start >= end
 
 
 def test_a_drop_says_between_what_it_was_read() -> None:
