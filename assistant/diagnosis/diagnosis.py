@@ -34,7 +34,7 @@ from assistant.wiring import points_of, reach_of
 _SLACK = 0.25
 """How far out of band, in half-widths of the band, a reading must be to count against a boat."""
 
-_RARE = 0.05
+_RARE = 0.005
 """Chance on a healthy boat below which a sign counts against it."""
 
 _FLOOR = 3.0

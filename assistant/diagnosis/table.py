@@ -26,6 +26,7 @@ from assistant.circuit import (
     volts_shown,
 )
 from assistant.circuit.hold import Hold
+from assistant.diagnosis.candidates import is_unplugged
 from assistant.diagnosis.model import Hypothesis, SignQuery
 from assistant.diagnosis.signs import SignModel, sign_levels
 from assistant.diagnosis.stories import faults_of
@@ -133,9 +134,11 @@ class StateTable:
         self.state = state
         self.solution: Solution = solver.solve(state, cells.variants, draws=tolerances, alike=cells.draws)
         self._levels: dict[SignQuery, Array] = {}
-        firsts = np.arange(0, len(cells.variants), cells.draws)
+        # What holds a node hardly matters to volts, so one draw of a cell serves; ohms are read from it.
+        self._stride = 1 if is_unplugged(solver.network.boat, state) else cells.draws
+        held = np.arange(0, len(cells.variants), self._stride)
         self._hold: Hold = solver.hold(
-            self.solution, [cells.variants[i] for i in firsts], firsts, draws=tolerances
+            self.solution, [cells.variants[i] for i in held], held, draws=tolerances
         )
 
     def shown(self, readings: Sequence[Measurement], cells: Rows | None = None) -> Shown:
@@ -152,7 +155,8 @@ class StateTable:
         red = np.array([network.node(m.red) for m in readings], dtype=np.intp)
         black = np.array([network.node(m.black) for m in readings], dtype=np.intp)
         is_ohms = readings[0].function is not MeterFunction.DC_VOLTS
-        ohm = np.repeat(self._hold.between(red, black, of_cell, exact=is_ohms), draws, axis=1)
+        held = columns if self._stride == 1 else of_cell
+        ohm = np.repeat(self._hold.between(red, black, held, exact=is_ohms), self._stride, axis=1)
         failed = self.solution.failed[columns]
         unrest = np.zeros((len(readings), len(columns)))
         if is_ohms:

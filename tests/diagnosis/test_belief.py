@@ -54,7 +54,6 @@ class Alone:
 
     def __init__(self, table: FaultTable, state: BoatState) -> None:
         self._network = table.solver.network
-        self._draws_a_cell = table.cells.draws
         draws = max(v.draw for v in table.cells.variants)
         self._solved: list[tuple[Solution, Hold]] = []
         for variant in table.cells.variants:
@@ -70,9 +69,8 @@ class Alone:
         return [v * 10e6 / (10e6 + ohm) for v, ohm in zip(volts, self._between(piece), strict=True)]
 
     def ohms(self, piece: ReadingSeen) -> list[float]:
-        """Return what an ohmmeter shows; the first draw of a cell speaks for all of them."""
-        first = self._between(piece)[:: self._draws_a_cell]
-        return [ohm for ohm in first for _ in range(self._draws_a_cell)]
+        """Return what an ohmmeter shows."""
+        return self._between(piece)
 
     def _between(self, piece: ReadingSeen) -> list[float]:
         red, black = (
