@@ -97,15 +97,24 @@ def _lesser(a: Array, b: Array, width: float) -> tuple[Array, Array]:
 def regulator_target(vin: Array, set_v: Array, dropout_v: Array) -> tuple[Array, Array]:
     """Return the inner output voltage of a regulator and its derivative by the input voltage."""
     lesser, by_room = _lesser(vin - dropout_v, set_v, ROUND_V)
-    negative, by_lesser = _lesser(-lesser, np.zeros_like(lesser), ROUND_V)
-    return -negative, by_room * by_lesser
+    target, by_lesser = _above(lesser, ROUND_V)
+    return target, by_room * by_lesser
 
 
 def regulator_output(wish: Array, limit_a: Array) -> tuple[Array, Array]:
     """Return the output current for a wished current, held between nothing and the limit, and its derivative."""
-    negative, by_wish = _lesser(-wish, np.zeros_like(wish), ROUND_A)
-    held, by_positive = _lesser(-negative, limit_a, ROUND_A)
-    return held, by_wish * by_positive
+    positive, by_wish = _above(wish, ROUND_A)
+    missing, by_positive = _above(limit_a - positive, ROUND_A)
+    return limit_a - missing, by_wish * by_positive
+
+
+def _above(x: Array, width: float) -> tuple[Array, Array]:
+    """Return `x` where it is positive and else nothing, rounded by a parabola within `width`, and its derivative.
+
+    Beyond the parabola it is exact: a regulator that is not there, or without load, must not lift its output.
+    """
+    inside = np.clip((x + width) / (2.0 * width), 0.0, 1.0)
+    return np.where(x >= width, x, width * inside**2), inside
 
 
 def regulator_ratio(vin: Array, target: Array, by_vin: Array, efficiency: Array) -> tuple[Array, Array]:

@@ -2,8 +2,8 @@
 
 Discrete conditions (contacts, brown-outs, valid pulses) are found by going round until nothing changes, starting cold,
 as when a boat is switched on.  A variant that comes back to an earlier set of conditions is taken on with one
-condition coming on at a time; if it still goes in circles, that is the answer: something alternates for ever, and the
-two most different moments of the circle are kept.
+condition coming on at a time; if it still goes in circles, that is the answer: something alternates for ever, and two
+moments of the circle are kept, those with the most and with the least volts over all.
 """
 
 from __future__ import annotations
@@ -94,7 +94,7 @@ class Rounds:
         self.volts = np.zeros((len(self.network.nodes), size))
         self.singly = np.zeros(size, dtype=np.bool_)
         self.since = np.zeros(size, dtype=np.intp)
-        self.history: list[tuple[Codes, Flags]] = []
+        self.history: list[tuple[Codes, Flags, Array]] = []
         self.circles: list[_Circle] = []
         self.failed = np.zeros(size, dtype=np.bool_)
         if start is not None:
@@ -158,7 +158,8 @@ class Rounds:
         changing = following != self.conditions
         singly = self._gated(_one_change(self.conditions, changing))
         following = np.where(self.singly, singly, following)
-        self.history.append((self.weights @ self.conditions.astype(np.uint64), self.conditions))
+        codes = self.weights @ self.conditions.astype(np.uint64)
+        self.history.append((codes, self.conditions, np.abs(settled.volts).sum(axis=0)))
         again = self._been_there(self.weights @ following.astype(np.uint64))
         resting = ~changing.any(axis=0) | settled.failed
         circling = again & self.singly & ~resting
@@ -171,7 +172,7 @@ class Rounds:
 
     def _been_there(self, codes: Codes) -> Flags:
         again = np.zeros(len(self.rows), dtype=np.bool_)
-        for number, (past, _) in enumerate(self.history):
+        for number, (past, *_) in enumerate(self.history):
             again |= (past == codes) & (self.since <= number)
         return again
 
@@ -179,19 +180,18 @@ class Rounds:
         """Remember rows that are about to come back to `following`: the circle is all since they were last there."""
         if not len(columns):
             return
-        first = following[:, columns]
-        codes = self.weights @ first.astype(np.uint64)
+        back = following[:, columns]
+        codes = self.weights @ back.astype(np.uint64)
         inside = np.zeros(len(columns), dtype=np.bool_)
-        other, restless = first.copy(), np.zeros_like(first)
-        apart = np.zeros(len(columns), dtype=np.intp)
-        for past, conditions in self.history:
+        first, other, restless = back, back, np.zeros_like(back)
+        most, least = np.full(len(columns), -np.inf), np.full(len(columns), np.inf)
+        for past, conditions, level in self.history:
             inside |= past[columns] == codes
-            there = conditions[:, columns]
-            differs = (there != first) & inside
-            restless |= differs
-            further = differs.sum(axis=0) > apart
-            other = np.where(further, there, other)
-            apart = np.maximum(apart, differs.sum(axis=0))
+            there, volts = conditions[:, columns], level[columns]
+            restless |= (there != back) & inside
+            higher, lower = inside & (volts > most), inside & (volts <= least)
+            first, most = np.where(higher, there, first), np.where(higher, volts, most)
+            other, least = np.where(lower, there, other), np.where(lower, volts, least)
         self.circles.append(_Circle(self.rows[columns], first, other, restless))
 
     def _keep(self, kept: Flags, following: Flags, volts: Array) -> None:
@@ -200,7 +200,7 @@ class Rounds:
         self.volts = volts[:, kept]
         self.singly = self.singly[kept]
         self.since = self.since[kept]
-        self.history = [(codes[kept], conditions[:, kept]) for codes, conditions in self.history]
+        self.history = [(codes[kept], there[:, kept], level[kept]) for codes, there, level in self.history]
 
     def _following(self, settled: Settled, travel: Array) -> Flags:
         """Return the conditions that the present voltages bring about."""

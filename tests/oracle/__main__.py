@@ -6,8 +6,9 @@ The exit code is 0 when everything agrees but the listed exceptions, and every e
 import sys
 import time
 
-from tests.oracle.campaign import Tally, campaign, example_boats
+from tests.oracle.campaign import Tally, campaign
 from tests.oracle.exceptions import EXCUSES, unexcused
+from tests.support.boats import example_boats
 
 _ROW = "{:<12} {:<26} {:>9} {:>11} {:>10} {:>11} {:>7} {:>9} {:>8} {:>8}"
 

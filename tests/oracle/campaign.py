@@ -8,12 +8,11 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
 from math import sqrt
-from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.catalogue import Catalogue, Severity, load_catalogue
+from assistant.catalogue import Severity
 from assistant.circuit import (
     BoatState,
     Fault,
@@ -26,28 +25,14 @@ from assistant.circuit import (
     ready_state,
     rest_state,
 )
-from assistant.wiring import Boat, SettingSort, load_boat, settings_of
+from assistant.wiring import Boat, SettingSort, settings_of
 from tests.oracle.netlist import Case
 from tests.oracle.simulate import NoAnswerError, simulate, warnings_refused
 
 Flags = NDArray[np.bool_]
 
-ROOT = Path(__file__).resolve().parents[2]
 CLOSE_V = 1e-3
 CLOSE_SHARE = 1e-3
-
-
-def example_boats() -> Mapping[str, Boat]:
-    """Return every example boat by the name of its file."""
-    catalogue = read_catalogue()
-    paths = sorted((ROOT / "cases").glob("*.yaml"))
-    return {p.stem: load_boat(p.read_text(encoding="utf-8"), p.name, catalogue) for p in paths}
-
-
-def read_catalogue() -> Catalogue:
-    """Return the part kinds of the knowledge."""
-    paths = sorted((ROOT / "knowledge" / "parts").glob("*.yaml"))
-    return load_catalogue({p.name: p.read_text(encoding="utf-8") for p in paths})
 
 
 def states_of(boat: Boat) -> Mapping[str, BoatState]:

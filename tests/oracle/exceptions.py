@@ -47,24 +47,6 @@ EXCUSES: tuple[Excuse, ...] = (
     ),
     Excuse(
         boat="grebe",
-        fault="starboard-drive weak regulator 20",
-        sort=Sort.VOLTS,
-        where="starboard-drive.r",
-        within_v=0.012,
-        reason="a regulator with nothing plugged into it: the corner at no load is rounded over a milliampere, which "
-        "is 10 mV at 20 ohm.",
-    ),
-    Excuse(
-        boat="grebe",
-        fault="main-switch worn 10",
-        sort=Sort.VOLTS,
-        where="starboard-drive.r",
-        within_v=0.012,
-        reason="a regulator with nothing plugged into it: the corner at no load is rounded over a milliampere, which "
-        "lifts the output by some mV where the divider alone takes current.",
-    ),
-    Excuse(
-        boat="grebe",
         fault="*2.24",
         sort=Sort.STARVED,
         where="*",

@@ -10,10 +10,11 @@ import pytest
 pytest.importorskip("neospice")
 
 from assistant.circuit import Variant, build_network, make_solver, ready_state
-from tests.oracle.campaign import Sort, Tally, campaign, compare, example_boats
+from tests.oracle.campaign import Sort, Tally, campaign, compare
 from tests.oracle.exceptions import MOST_UNSETTLED, unexcused
 from tests.oracle.netlist import Case
 from tests.oracle.simulate import simulate
+from tests.support.boats import example_boats
 
 BOATS = example_boats()
 

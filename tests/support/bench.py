@@ -111,7 +111,7 @@ def draw(plus: str, minus: str, amps: float, least_v: float) -> Item:
 def bench_boat(items: Mapping[str, Item], catalogue: Catalogue = CATALOGUE) -> Boat:
     """Return the items as a boat; nets are joined where they share a name, and ``0`` is the reference."""
     nets = sorted({net for item in items.values() for net in item.nets.values()} - {GROUND})
-    lines = ["boat: Bench", "parts:", "  ground: {kind: test ground}"]
+    lines = ["boat: Bench", "parts:", "  ground: {kind: test ground}", "  stub: {kind: splice}"]
     lines += [f"  net-{net}: {{kind: splice}}" for net in nets]
     lines += [
         f"  {name}: {{kind: {item.kind}, {item.values}}}"
@@ -119,7 +119,7 @@ def bench_boat(items: Mapping[str, Item], catalogue: Catalogue = CATALOGUE) -> B
         else f"  {name}: {{kind: {item.kind}}}"
         for name, item in items.items()
     ]
-    lines.append("runs:")
+    lines += ["runs:", "  - [ground, 10 AWG 1 cm, stub]"]
     lines += [
         f"  - [{'ground' if net == GROUND else f'net-{net}'}, 10 AWG 1 cm, {name} {terminal}]"
         for name, item in items.items()

@@ -1,0 +1,99 @@
+"""Elimination of many equal patterns at once, against dense linear algebra."""
+
+import numpy as np
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from numpy.typing import NDArray
+
+from assistant.circuit.elimination import (
+    Pattern,
+    eliminate,
+    make_pattern,
+    selected_inverse,
+    solve_again,
+    substitute,
+)
+
+Array = NDArray[np.float64]
+ROWS = 3
+
+
+@st.composite
+def systems(draw: st.DrawFn) -> tuple[Pattern, Array, Array]:
+    """Return a pattern, matrix entries and right-hand sides; the diagonals outweigh their columns and rows."""
+    size = draw(st.integers(1, 12))
+    node = st.integers(0, size - 1)
+    groups = draw(
+        st.lists(
+            st.lists(node, min_size=2, max_size=3, unique=True) if size > 2 else st.just([0]), max_size=16
+        )
+    )
+    late = draw(st.frozensets(node))
+    pattern = make_pattern(size, groups, late)
+    chance = np.random.default_rng(draw(st.integers(0, 2**32 - 1)))
+    dense = np.zeros((size, size, ROWS))
+    for group in groups:
+        for a in group:
+            for b in group:
+                dense[a, b] = chance.normal(size=ROWS)
+    bulk = np.abs(dense).sum(axis=0) + np.abs(dense).sum(axis=1)
+    dense[np.arange(size), np.arange(size)] = bulk + chance.uniform(0.1, 10.0, size=(size, ROWS))
+    values = np.zeros((pattern.entries, ROWS))
+    for place, slot in pattern.slots.items():
+        values[slot] = dense[place]
+    return pattern, values, dense
+
+
+def sides(pattern: Pattern) -> Array:
+    """Return right-hand sides."""
+    return np.random.default_rng(1).normal(size=(pattern.size, ROWS))
+
+
+@settings(max_examples=60)
+@given(systems())
+def test_solution_is_that_of_dense_algebra(system: tuple[Pattern, Array, Array]) -> None:
+    """The early steps are taken apart from the rest, as they are while a solution is refined."""
+    pattern, values, dense = system
+    sources = sides(pattern)
+    expected = np.stack([np.linalg.solve(dense[..., r], sources[:, r]) for r in range(ROWS)], axis=1)
+    volts = np.zeros((pattern.size, ROWS))
+    steps = len(pattern.steps)
+    eliminate(pattern, values, sources, 0, pattern.early)
+    eliminate(pattern, values, sources, pattern.early, steps)
+    substitute(pattern, values, sources, volts, pattern.early)
+    substitute(pattern, values, sources, volts, 0)
+    np.testing.assert_allclose(volts, expected, rtol=1e-9, atol=1e-12)
+
+
+@settings(max_examples=40)
+@given(systems())
+def test_further_sides_and_kept_entries_of_the_inverse(system: tuple[Pattern, Array, Array]) -> None:
+    pattern, values, dense = system
+    eliminate(pattern, values, sides(pattern), 0, len(pattern.steps))
+    inverse = np.stack([np.linalg.inv(dense[..., r]) for r in range(ROWS)], axis=2)
+    unit = np.repeat(np.eye(pattern.size)[..., None], ROWS, axis=2)
+    np.testing.assert_allclose(solve_again(pattern, values, unit), inverse, rtol=1e-9, atol=1e-12)
+    one = solve_again(pattern, values, unit[:, 0])
+    np.testing.assert_allclose(one, inverse[:, 0], rtol=1e-9, atol=1e-12)
+    kept = selected_inverse(pattern, values)
+    for place, slot in pattern.slots.items():
+        np.testing.assert_allclose(kept[slot], inverse[place], rtol=1e-9, atol=1e-12)
+
+
+@given(systems())
+def test_every_node_is_eliminated_once_and_late_ones_last(system: tuple[Pattern, Array, Array]) -> None:
+    pattern = system[0]
+    assert sorted(step.pivot for step in pattern.steps) == list(range(pattern.size))
+    assert 0 <= pattern.early <= len(pattern.steps)
+
+
+def test_late_nodes_wait() -> None:
+    pattern = make_pattern(4, [[0, 1], [1, 2], [2, 3]], frozenset({0}))
+    assert pattern.early == 3
+    assert pattern.steps[-1].pivot == 0
+
+
+def test_tree_fills_in_nothing() -> None:
+    """A chain with branches has a diagonal entry a node and two a branch, and no more after elimination."""
+    branches = [[n, n // 2] for n in range(1, 40)]
+    assert make_pattern(40, branches, frozenset()).entries == 40 + 2 * len(branches)
