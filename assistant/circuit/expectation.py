@@ -17,7 +17,7 @@ from assistant.circuit.meter import MeterFunction, MeterProfile, half_width
 Array = NDArray[np.float64]
 
 _OUTSIDE = 0.005
-_METER_STEPS = 8
+_HALVINGS = 30
 _NONE_SHARE = 0.05
 _NONE_V = 0.02
 
@@ -75,8 +75,17 @@ def band_of(values: Array, function: MeterFunction, profile: MeterProfile) -> Ba
     finite = values[np.isfinite(values)]
     if not len(finite):
         return Band(typical=np.inf, low=np.inf, high=np.inf)
-    steps = (np.arange(_METER_STEPS) + 0.5) / _METER_STEPS * 2.0 - 1.0
-    shown = finite[:, None] + half_width(profile, function, finite)[:, None] * steps
-    low, high = np.quantile(shown, [_OUTSIDE, 1.0 - _OUTSIDE])
+    error = half_width(profile, function, finite)
+    low, high = (_quantile(finite, error, share) for share in (_OUTSIDE, 1.0 - _OUTSIDE))
     high = np.inf if len(finite) < len(values) else high
     return Band(typical=float(values[0]), low=float(low), high=float(high))
+
+
+def _quantile(centres: Array, half_widths: Array, share: float) -> float:
+    """Return below which value a share of the readings lies, each spread evenly about its centre."""
+    low, high = float((centres - half_widths).min()), float((centres + half_widths).max())
+    for _ in range(_HALVINGS):
+        middle = 0.5 * (low + high)
+        below = np.clip(0.5 + 0.5 * (middle - centres) / half_widths, 0.0, 1.0).mean()
+        low, high = (middle, high) if below < share else (low, middle)
+    return 0.5 * (low + high)

@@ -191,5 +191,5 @@ class Bench:
         """Return what a voltmeter shows between two nets."""
         column = np.array([0])
         hold = self.solver.hold(self.solution, [self.variant], column)
-        ohm = hold.between(np.array([self.node(red)]), np.array([self.node(black)]), column)
+        ohm = hold.between(np.array([self.node(red)]), np.array([self.node(black)]), column, exact=True)
         return float(volts_shown(np.array(self.volts(red, black)), ohm[0, 0], meter))

@@ -1,0 +1,96 @@
+"""From sticks to travel: mix, trim, one-way devices, ends, and lost signals."""
+
+import pytest
+
+from assistant.circuit import Fault, Phase, Variant, build_network, make_solver, ready_state
+from assistant.wiring import Point, load_boat
+from tests.support.boats import read_catalogue
+
+CATALOGUE = read_catalogue()
+BOAT = """\
+boat: Teal
+parts:
+  pack: {kind: nimh pack, cells: 4, capacity: 2 Ah}
+  receiver: {kind: receiver}
+  port: {kind: servo}
+  starboard: {kind: servo}
+  relay: {kind: relay module, supply: receiver}
+runs:
+  - [pack +, 20 AWG 10 cm, receiver batt+]
+  - [pack -, 20 AWG 10 cm, receiver batt-]
+radio:
+  controls: {throttle: stick, helm: stick, power: switch}
+  channels: {1: port, 2: starboard, 3: relay}
+  mix: {1: {throttle: 100 %, helm: 60 %}, 2: {throttle: 100 %, helm: -60 %}, 3: {power: 100 %}}
+  trim: {2: 5 %}
+"""
+LOADED = load_boat(BOAT, "teal.yaml", CATALOGUE)
+NETWORK = build_network(LOADED)
+SOLVER = make_solver(NETWORK)
+
+
+def solved(sticks: dict[str, float], *faults: Fault) -> Phase:
+    state = ready_state(LOADED).with_({"power": -1.0} | sticks)
+    solution = SOLVER.solve(state, [Variant(faults=faults)])
+    assert not solution.failed[0]
+    return solution.phase
+
+
+def travel(part: str, sticks: dict[str, float], *faults: Fault) -> float:
+    (number,) = [i for i, given in enumerate(NETWORK.inputs) if given.part == part]
+    return float(solved(sticks, *faults).travel[number, 0])
+
+
+@pytest.mark.parametrize(
+    ("throttle", "helm", "port", "starboard"),
+    [
+        (0.0, 0.0, 0.0, 0.05),
+        (0.5, 0.0, 0.5, 0.55),
+        (0.2, 0.5, 0.5, -0.05),
+        (1.0, 1.0, 1.0, 0.45),
+        (-1.0, -1.0, -1.0, -0.35),
+        (1.0, -1.0, 0.4, 1.0),
+    ],
+)
+def test_mix_and_trim_add_up_to_full_travel_at_most(
+    throttle: float, helm: float, port: float, starboard: float
+) -> None:
+    sticks = {"throttle": throttle, "helm": helm}
+    assert travel("port", sticks) == pytest.approx(port)
+    assert travel("starboard", sticks) == pytest.approx(starboard)
+
+
+@pytest.mark.parametrize(("power", "told"), [(-1.0, 0.0), (0.0, 0.5), (1.0, 1.0)])
+def test_one_way_device_counts_from_nothing(power: float, told: float) -> None:
+    assert travel("relay", {"power": power}) == pytest.approx(told)
+
+
+@pytest.mark.parametrize(
+    "fault",
+    [
+        Fault("receiver", "not bound"),
+        Fault("receiver", "dead"),
+        Fault("receiver.1s--port.s", "broken"),
+        Fault("port", "wet", 50.0),
+    ],
+)
+def test_without_valid_pulses_a_device_does_what_its_kind_says(fault: Fault) -> None:
+    assert travel("port", {"throttle": 1.0}, fault) == 0.0
+
+
+def test_transmitter_off_is_a_lost_signal() -> None:
+    assert travel("port", {"throttle": 1.0, "transmitter": 0.0}) == 0.0
+
+
+def test_relay_pulls_in_above_its_mark_alone() -> None:
+    pulled = next(i for i, c in enumerate(NETWORK.conditions) if (c.part, c.name) == ("relay", "pulled"))
+    states = [bool(solved({"power": power}).conditions[pulled, 0]) for power in (-1.0, 0.0, 1.0)]
+    assert states == [False, False, True]
+
+
+def test_pulse_is_a_share_of_the_frame() -> None:
+    """Mean volts at the pin follow the pulse width: 1.0, 1.5 and 2.0 ms of 20 ms."""
+    pin, minus = (NETWORK.node(Point(part="receiver", terminal=name)) for name in ("1s", "batt-"))
+    phases = (solved({"throttle": throttle}) for throttle in (-1.0, 0.0, 1.0))
+    means = [float(phase.volts[pin, 0] - phase.volts[minus, 0]) for phase in phases]
+    assert means == pytest.approx([1e-3 * mean for mean in (165.0, 247.5, 330.0)], rel=0.02)
