@@ -58,6 +58,9 @@ COMMANDS: Mapping[str, Command] = MappingProxyType(
             summary="list, search, show, compare, export and import recorded cases",
             module="assistant.cli.cases",
         ),
+        "check": Command(
+            summary="review the plan of a boat before anything breaks", module="assistant.cli.check"
+        ),
     }
 )
 
