@@ -2,6 +2,24 @@
 
 from assistant.plan.finding import Figure, Finding, Review, Severity
 from assistant.plan.packing import with_pack
+from assistant.plan.paper import Sheet
+from assistant.plan.paper_html import html
+from assistant.plan.paper_text import markdown, text_lines
 from assistant.plan.review import RULES, review
+from assistant.plan.sheet import readings_sheet, symptom_sheet
 
-__all__ = ["RULES", "Figure", "Finding", "Review", "Severity", "review", "with_pack"]
+__all__ = [
+    "RULES",
+    "Figure",
+    "Finding",
+    "Review",
+    "Severity",
+    "Sheet",
+    "html",
+    "markdown",
+    "readings_sheet",
+    "review",
+    "symptom_sheet",
+    "text_lines",
+    "with_pack",
+]
