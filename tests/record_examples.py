@@ -53,6 +53,20 @@ EXAMPLES: Final = (
         now="2025-06-14T16:45:00+02:00",
         mend=False,
     ),
+    Example(
+        boat="pochard",
+        symptom="pumps-not-running",
+        fault=Fault(part="lower-block.+--lower-fuse.in@1", mode="open"),
+        now="2025-06-15T10:20:00+02:00",
+        mend=True,
+    ),
+    Example(
+        boat="wigeon",
+        symptom="pumps-not-running",
+        fault=Fault(part="port-drive.B--port-ahead.-@1", mode="open"),
+        now="2025-06-15T14:05:00+02:00",
+        mend=True,
+    ),
 )
 
 

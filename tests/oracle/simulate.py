@@ -14,9 +14,9 @@ import neospice
 
 from tests.oracle.netlist import Case, Netlist, netlist
 
-TIGHT = {"reltol": 1e-9, "vntol": 1e-12, "abstol": 1e-15, "gmin": 1e-15}
+TIGHT = {"reltol": 1e-9, "vntol": 1e-12, "abstol": 1e-15, "gmin": 1e-15, "itl1": 500}
 # A diode that hangs on nothing but its leak never gets as steady as that.
-LOOSE = {"reltol": 1e-6, "vntol": 1e-9, "abstol": 1e-12, "gmin": 1e-15}
+LOOSE = {"reltol": 1e-6, "vntol": 1e-9, "abstol": 1e-12, "gmin": 1e-15, "itl1": 500}
 
 
 class NoAnswerError(Exception):

@@ -26,9 +26,9 @@ def read(name: str, catalogue: Catalogue) -> Boat:
 def test_boat_loads_and_hangs_together(name: str, catalogue: Catalogue) -> None:
     boat = read(name, catalogue)
     graph = as_graph(boat)
-    (pack,) = [part.id for part in boat.parts.values() if part.kind.group is Group.PACK]
-    reached = nx.node_connected_component(graph, Point(part=pack, terminal="-"))
-    fed = {point.part for point in reached}
+    packs = [part.id for part in boat.parts.values() if part.kind.group is Group.PACK]
+    reached = [nx.node_connected_component(graph, Point(part=pack, terminal="-")) for pack in packs]
+    fed = {point.part for points in reached for point in points}
     assert {part.id for part in boat.parts.values() if part.kind.group is not Group.JOINT} <= fed
 
 
