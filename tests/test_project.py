@@ -14,6 +14,7 @@ PROJECT: dict[str, Any] = tomllib.loads((ROOT / "pyproject.toml").read_text(enco
 PURE = [
     "session",
     "dialogue",
+    "lessons",
     "diagnosis",
     "circuit",
     "wiring",

@@ -14,6 +14,7 @@ from assistant.diagnosis import Diagnosis, History
 from assistant.dialogue import Knowledge, Setup, SymptomGraph, candidates, load_knowledge
 from assistant.documents import nearest
 from assistant.errors import AnswerError, WiringError, quote
+from assistant.lessons import Shelf
 from assistant.records import (
     Header,
     boats_in,
@@ -90,6 +91,17 @@ class Workbench:
             knowledge=self.knowledge,
             diagnosis=Diagnosis(build_network(boat), history=history),
             functions=frozenset(function for function in MeterFunction if function in set(meter)),
+            lessons=self.shelf(),
+        )
+
+    def shelf(self) -> Shelf:
+        """Return the lessons, told when they are asked for."""
+        cautions = self.knowledge.cautions.items()
+        return Shelf(
+            self.knowledge.lessons,
+            cautions={name: caution.text for name, caution in cautions},
+            catalogue=self.catalogue,
+            boats={name: file.read_text(encoding="utf-8") for name, file in example_boats().items()},
         )
 
     def setup_of(self, header: Header) -> Setup:

@@ -17,6 +17,7 @@ __all__ = ["Seen", "error_lines", "event_lines", "help_lines", "seen_lines", "un
 WORDS: Final = (
     ("why", "why this is asked"),
     ("how", "how to do it safely"),
+    ("lesson", "the idea behind it, with an example"),
     ("back", "take the last answer back; as often as wanted"),
     ("skip", "leave this question open"),
     ("can't reach", "the point cannot be touched"),

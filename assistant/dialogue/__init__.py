@@ -17,7 +17,7 @@ from assistant.dialogue.events import (
     Want,
     Warn,
 )
-from assistant.dialogue.graph import Caution, Example, Knowledge, Occasion, SymptomGraph
+from assistant.dialogue.graph import Caution, Example, How, Knowledge, Occasion, SymptomGraph
 from assistant.dialogue.lint import lint_knowledge
 from assistant.dialogue.load import load_knowledge
 from assistant.dialogue.ports import Diagnosing
@@ -35,6 +35,7 @@ __all__ = [
     "Event",
     "Events",
     "Example",
+    "How",
     "Knowledge",
     "Manipulation",
     "ManipulationKind",

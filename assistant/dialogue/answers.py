@@ -36,6 +36,7 @@ class Word(StrEnum):
     BACK = "back"
     SAVE = "save"
     NOTE = "note"
+    LESSON = "lesson"
 
 
 class Unable(StrEnum):

@@ -19,7 +19,8 @@ from assistant.dialogue.state import Purpose, Setup, State, first_state
 from assistant.dialogue.states import unplugged
 from assistant.dialogue.turn import Turn
 from assistant.dialogue.words import COMES_AND_GOES, FOUR_CAUSES
-from assistant.errors import BoatsideError, MisuseError
+from assistant.errors import BoatsideError, LeadlineError, MisuseError
+from assistant.lessons import lesson_lines
 from assistant.quantities import Quantity
 
 Events = tuple[Event, ...]
@@ -88,12 +89,33 @@ def _aside(setup: Setup, state: State, ask: Ask, aside: Aside) -> tuple[State, E
             notes = (*state.notes, aside.rest) if aside.rest else state.notes
             return replace(state, notes=notes), (Show(id=f"{ask.id}.note", text=text), ask)
         case Word.WHY:
-            said = ask.why or "It is the next thing to know."
+            said = _with_lesson(setup, ask, ask.why or "It is the next thing to know.")
         case Word.HOW:
-            said = ask.how or "Answer with a number of the list, or with the start of an answer."
+            how = ask.how or "Answer with a number of the list, or with the start of an answer."
+            said = _with_lesson(setup, ask, how)
+        case Word.LESSON:
+            said = _lesson(setup, ask)
         case _:
             said = "Every answer is kept as soon as it is given."
     return state, (Show(id=f"{ask.id}.{aside.word}", text=said), ask)
+
+
+def _with_lesson(setup: Setup, ask: Ask, said: str) -> str:
+    """Return an explanation with the lesson behind it offered."""
+    lesson = setup.knowledge.lessons.get(ask.lesson)
+    return f'{said}\nFor the idea behind it, "{lesson.title}", type: lesson' if lesson else said
+
+
+def _lesson(setup: Setup, ask: Ask) -> str:
+    """Return the lesson behind a question, without its example where that cannot be worked out here."""
+    lesson = setup.knowledge.lessons.get(ask.lesson)
+    if lesson is None:
+        return "There is no lesson behind this question. Type why or how."
+    try:
+        told = setup.lessons.get(lesson.id)
+    except LeadlineError:
+        told = None
+    return told or "\n".join(lesson_lines(lesson, {}, setup.knowledge.cautions[lesson.caution].text))
 
 
 def _back(setup: Setup, state: State, ask: Ask) -> tuple[State, Events]:

@@ -94,6 +94,7 @@ class Ask:
     state : how the boat has to be set; None where it does not matter.
     changes : what of `state` differs from how the boat stands, in the order to do it.
     why, how : why this is asked, and how to do it safely.
+    lesson : id of the lesson behind it, if any.
     cautions : ids of the cautions that belong to it.
     strip : the path under test.
     suspects : places still in question with their probabilities, likeliest first.
@@ -112,6 +113,7 @@ class Ask:
     changes: tuple[Change, ...] = ()
     why: str = ""
     how: str = ""
+    lesson: str = ""
     cautions: tuple[str, ...] = ()
     strip: tuple[StripPoint, ...] = ()
     suspects: tuple[tuple[str, float], ...] = ()

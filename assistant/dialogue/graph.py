@@ -13,6 +13,7 @@ from enum import StrEnum
 from assistant.catalogue import Group
 from assistant.circuit import MeterFunction
 from assistant.documents import Mark
+from assistant.lessons import Lesson
 
 ANY = "any"
 """Link for whatever has no link of its own."""
@@ -114,11 +115,12 @@ class AnswerSpec:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NodeBase:
-    """What every node has: why it is there, how to do it, and its cautions."""
+    """What every node has: why it is there, how to do it, the lesson behind it if any, and its cautions."""
 
     id: str
     why: str
     how: str
+    lesson: str
     cautions: tuple[str, ...]
     mark: Mark
 
@@ -329,9 +331,22 @@ class Caution:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class How:
+    """An instruction, and the id of the lesson behind it, if any."""
+
+    text: str = ""
+    lesson: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Knowledge:
-    """Symptoms, cautions and instructions, by id."""
+    """Symptoms, cautions, instructions and lessons, by id; lessons in the order of the course."""
 
     symptoms: Mapping[str, SymptomGraph]
     cautions: Mapping[str, Caution]
-    hows: Mapping[str, str]
+    hows: Mapping[str, How]
+    lessons: Mapping[str, Lesson]
+
+    def how(self, *names: str) -> How:
+        """Return the first of these instructions that there is, or an empty one."""
+        return next((self.hows[name] for name in names if name in self.hows), How())

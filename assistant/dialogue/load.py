@@ -8,6 +8,7 @@ sense (each node reached, each answer linked, each role fillable) is for `assist
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from types import MappingProxyType
 
 from assistant.catalogue import Group
@@ -15,6 +16,7 @@ from assistant.dialogue.graph import (
     Base,
     Caution,
     Example,
+    How,
     Knowledge,
     Node,
     NotThis,
@@ -40,10 +42,12 @@ from assistant.documents import (
     texts_of,
 )
 from assistant.errors import DocumentError, KnowledgeError, quote
+from assistant.lessons import read_lessons
 
 CAUTIONS_FILE = "safety.yaml"
 HOWS_FILE = "how.yaml"
 SYMPTOMS = "symptoms/"
+LESSONS = "lessons/"
 
 _REQUIRED = ("symptom", "title", "says", "source", "focus", "roles", "states", "start", "nodes")
 _OPTIONAL = ("not", "examples", "counter")
@@ -55,8 +59,8 @@ def load_knowledge(files: Mapping[str, str]) -> Knowledge:
     Parameters
     ----------
     files
-        Text by path below the knowledge folder: ``safety.yaml``, ``how.yaml`` and ``symptoms/….yaml``; others
-        are left alone.
+        Text by path below the knowledge folder: ``safety.yaml``, ``how.yaml``, ``symptoms/….yaml`` and
+        ``lessons/….yaml``; others are left alone.
 
     Raises
     ------
@@ -72,13 +76,20 @@ def load_knowledge(files: Mapping[str, str]) -> Knowledge:
 def read_knowledge(files: Mapping[str, str], problems: Problems) -> Knowledge:
     """Return what can be read of the knowledge, noting every problem."""
     cautions = _cautions(_parsed(files, CAUTIONS_FILE, problems), problems)
-    hows = _hows(_parsed(files, HOWS_FILE, problems), problems)
+    lessons = read_lessons(files, cautions, problems)
+    taught = _stems(files, LESSONS)
+    hows = _hows(_parsed(files, HOWS_FILE, problems), taught, problems)
+    shared = Names(
+        cautions=frozenset(cautions),
+        hows=MappingProxyType(hows),
+        symptoms=_stems(files, SYMPTOMS),
+        lessons=taught,
+    )
     paths = sorted(path for path in files if path.startswith(SYMPTOMS))
-    known = frozenset(path.removeprefix(SYMPTOMS).removesuffix(".yaml") for path in paths)
     symptoms = {}
     for path in paths:
         root = _parsed(files, path, problems)
-        graph = _symptom(root, cautions, hows, known, problems) if root is not None else None
+        graph = _symptom(root, shared, problems) if root is not None else None
         if graph is None:
             continue
         if path != f"{SYMPTOMS}{graph.id}.yaml":
@@ -86,7 +97,17 @@ def read_knowledge(files: Mapping[str, str], problems: Problems) -> Knowledge:
             problems.add(graph.mark, "file-name", what, f"name the file {graph.id}.yaml")
         symptoms[graph.id] = graph
     return Knowledge(
-        symptoms=MappingProxyType(symptoms), cautions=MappingProxyType(cautions), hows=MappingProxyType(hows)
+        symptoms=MappingProxyType(symptoms),
+        cautions=MappingProxyType(cautions),
+        hows=MappingProxyType(hows),
+        lessons=lessons,
+    )
+
+
+def _stems(files: Mapping[str, str], folder: str) -> frozenset[str]:
+    """Return the names of the files in a folder, readable or not, so that one slip is not told many times."""
+    return frozenset(
+        path.removeprefix(folder).removesuffix(".yaml") for path in files if path.startswith(folder)
     )
 
 
@@ -119,23 +140,26 @@ def _cautions(root: Written | None, problems: Problems) -> dict[str, Caution]:
     return found
 
 
-def _hows(root: Written | None, problems: Problems) -> dict[str, str]:
-    return {key.text: text_of(body, problems) or "" for key, body in entries_of(root, problems)}
+def _hows(root: Written | None, lessons: frozenset[str], problems: Problems) -> dict[str, How]:
+    """Return the instructions: bare words, or words and the lesson behind them."""
+    found = {}
+    for key, body in entries_of(root, problems):
+        if isinstance(body, Scalar):
+            found[key.text] = How(text=text_of(body, problems) or "")
+            continue
+        fields = mapping_fields(body, (), ("text", "lesson"), problems)
+        lesson = _named(fields.get("lesson"), lessons, "lesson", problems)
+        found[key.text] = How(text=text_of(fields.get("text"), problems) or "", lesson=lesson or "")
+    return found
 
 
-def _symptom(
-    root: Written,
-    cautions: Mapping[str, Caution],
-    hows: Mapping[str, str],
-    known: frozenset[str],
-    problems: Problems,
-) -> SymptomGraph | None:
+def _symptom(root: Written, shared: Names, problems: Problems) -> SymptomGraph | None:
     before = len(problems)
     if isinstance(root, Fields) and root.get("source") is None:
         problems.add(root.mark, "missing-source", "no source is given", 'add "source: …"')
     required = tuple(name for name in _REQUIRED if name != "source")
     fields = mapping_fields(root, ("source", *_OPTIONAL), required, problems)
-    names = _names(fields, cautions, hows, known)
+    names = _names(fields, shared)
     name, title = (text_of(fields.get(key), problems) for key in ("symptom", "title"))
     source = text_of(fields.get("source"), problems)
     roles = _roles(fields.get("roles"), problems)
@@ -151,7 +175,7 @@ def _symptom(
         id=name or "",
         title=title or "",
         says=texts_of(fields.get("says"), problems),
-        confusions=tuple(_confusions(fields.get("not"), known, problems)),
+        confusions=tuple(_confusions(fields.get("not"), shared.symptoms, problems)),
         source=source or "",
         roles=MappingProxyType(roles),
         states=MappingProxyType(states),
@@ -167,24 +191,12 @@ def _symptom(
     return graph if len(problems) == before else None
 
 
-def _names(
-    fields: Mapping[str, Written],
-    cautions: Mapping[str, Caution],
-    hows: Mapping[str, str],
-    known: frozenset[str],
-) -> Names:
+def _names(fields: Mapping[str, Written], shared: Names) -> Names:
     def keys(section: str) -> frozenset[str]:
         node = fields.get(section)
         return frozenset(node.keys()) if isinstance(node, Fields) else frozenset()
 
-    return Names(
-        nodes=keys("nodes"),
-        roles=keys("roles"),
-        states=keys("states"),
-        cautions=frozenset(cautions),
-        hows=MappingProxyType(dict(hows)),
-        symptoms=known,
-    )
+    return replace(shared, nodes=keys("nodes"), roles=keys("roles"), states=keys("states"))
 
 
 def _named(node: Written | None, names: frozenset[str], what: str, problems: Problems) -> str | None:

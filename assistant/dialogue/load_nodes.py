@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from assistant.circuit import MeterFunction
@@ -16,6 +16,7 @@ from assistant.dialogue.graph import (
     Conclusion,
     ConfirmNode,
     Ended,
+    How,
     NarrowNode,
     Node,
     PointSpec,
@@ -43,19 +44,20 @@ _HOW_BY_FUNCTION = {
     MeterFunction.OHMS: "ohms",
     MeterFunction.CONTINUITY: "continuity",
 }
-_COMMON = ("why", "how", "caution")
+_COMMON = ("why", "how", "lesson", "caution")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Names:
-    """What the nodes of a file may speak of."""
+    """What the nodes of a file may speak of; the first three are the file's own."""
 
-    nodes: frozenset[str]
-    roles: frozenset[str]
-    states: frozenset[str]
+    nodes: frozenset[str] = frozenset()
+    roles: frozenset[str] = frozenset()
+    states: frozenset[str] = frozenset()
     cautions: frozenset[str]
-    hows: Mapping[str, str]
+    hows: Mapping[str, How]
     symptoms: frozenset[str]
+    lessons: frozenset[str]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,17 +104,22 @@ class _Reader:
                 self.problems.add(node.mark, "unknown-caution", f"no caution {quote(text)}", mend)
         return texts
 
-    def how(self, otherwise: str = "") -> str:
-        """Return the instruction: its id looked up, or the words themselves."""
+    def how(self, otherwise: str = "") -> How:
+        """Return the instruction: its id looked up, or the words themselves; a lesson of the node's own first."""
+        lesson = self.named(self.fields.get("lesson"), self.names.lessons, "lesson") or ""
+        found = self._how(otherwise)
+        return replace(found, lesson=lesson or found.lesson)
+
+    def _how(self, otherwise: str) -> How:
         node = self.fields.get("how")
         text = text_of(node, self.problems) or otherwise
         if " " in text or not text:
-            return text
+            return How(text=text)
         if text not in self.names.hows:
             mark = node.mark if node is not None else self.id.mark
             mend = suggestion(text, sorted(self.names.hows))
             self.problems.add(mark, "unknown-how", f"no instruction {quote(text)}", mend)
-        return self.names.hows.get(text, "")
+        return self.names.hows.get(text, How())
 
 
 def node_of(key: Scalar, body: Written, names: Names, problems: Problems) -> Node | None:
@@ -131,10 +138,12 @@ def node_of(key: Scalar, body: Written, names: Names, problems: Problems) -> Nod
 
 
 def _confirm(r: _Reader) -> Node:
+    how = r.how()
     return ConfirmNode(
         id=r.id.text,
         why=r.text("why"),
-        how=r.how(),
+        how=how.text,
+        lesson=how.lesson,
         cautions=r.cautions(),
         mark=r.id.mark,
         text=r.text("confirm"),
@@ -147,10 +156,12 @@ def _ask(r: _Reader) -> Node:
     answers = []
     for key, body in entries_of(r.fields.get("answers"), r.problems):
         answers.append(_answer(key, body, r))
+    how = r.how()
     return AskNode(
         id=r.id.text,
         why=r.text("why"),
-        how=r.how(),
+        how=how.text,
+        lesson=how.lesson,
         cautions=r.cautions(),
         mark=r.id.mark,
         text=r.text("ask"),
@@ -187,10 +198,12 @@ def _evidence(node: Written | None, r: _Reader) -> SignGiven | None:
 
 
 def _sign(r: _Reader) -> Node:
+    how = r.how("look")
     return SignNode(
         id=r.id.text,
         why=r.text("why"),
-        how=r.how("look"),
+        how=how.text,
+        lesson=how.lesson,
         cautions=r.cautions(),
         mark=r.id.mark,
         sign=r.text("sign"),
@@ -203,10 +216,12 @@ def _sign(r: _Reader) -> Node:
 
 def _read(r: _Reader) -> Node:
     function = choice_of(r.fields.get("read"), MeterFunction, r.problems) or MeterFunction.DC_VOLTS
+    how = r.how(_HOW_BY_FUNCTION[function])
     return ReadNode(
         id=r.id.text,
         why=r.text("why"),
-        how=r.how(_HOW_BY_FUNCTION[function]),
+        how=how.text,
+        lesson=how.lesson,
         cautions=r.cautions(),
         mark=r.id.mark,
         function=function,
@@ -230,10 +245,12 @@ def _point(r: _Reader, name: str) -> PointSpec:
 
 def _set(r: _Reader) -> Node:
     then = r.link("then")
+    how = r.how()
     return SetNode(
         id=r.id.text,
         why=r.text("why"),
-        how=r.how(),
+        how=how.text,
+        lesson=how.lesson,
         cautions=r.cautions(),
         mark=r.id.mark,
         state=r.state("set"),
@@ -244,10 +261,12 @@ def _set(r: _Reader) -> Node:
 
 
 def _tell(r: _Reader) -> Node:
+    how = r.how()
     return TellNode(
         id=r.id.text,
         why=r.text("why"),
-        how=r.how(),
+        how=how.text,
+        lesson=how.lesson,
         cautions=r.cautions(),
         mark=r.id.mark,
         text=r.text("tell"),
@@ -261,10 +280,12 @@ def _narrow(r: _Reader) -> Node:
     links = {name: r.named(body, r.names.nodes, "node") or "" for name, body in fields.items()}
     rest = links.get(ANY)
     then = {name: links.get(str(name), rest) for name in Ended}
+    how = r.how()
     return NarrowNode(
         id=r.id.text,
         why=r.text("why"),
-        how=r.how(),
+        how=how.text,
+        lesson=how.lesson,
         cautions=r.cautions(),
         mark=r.id.mark,
         then=MappingProxyType({name: target for name, target in then.items() if target is not None}),
@@ -276,10 +297,12 @@ def _conclude(r: _Reader) -> Node:
     use = r.named(r.fields.get("use"), r.names.symptoms, "symptom")
     if conclusion is Conclusion.OTHER and "use" not in r.fields:
         r.problems.add(r.id.mark, "missing-key", "no symptom to go on with", 'add "use: …"')
+    how = r.how()
     return ConcludeNode(
         id=r.id.text,
         why=r.text("why"),
-        how=r.how(),
+        how=how.text,
+        lesson=how.lesson,
         cautions=r.cautions(),
         mark=r.id.mark,
         conclusion=conclusion,

@@ -97,7 +97,7 @@ def ask_of(setup: Setup, step: Step, name: str, why: str) -> Ask:
     """Return a step of the diagnosis as a question."""
     boat = setup.boat
     if step.kind is StepKind.READ and step.measurement is not None:
-        how = setup.knowledge.hows.get(_HOW[step.measurement.function], "")
+        how = setup.knowledge.how(_HOW[step.measurement.function])
         return Ask(
             id=name,
             text=reading_text(boat, step.measurement),
@@ -106,13 +106,15 @@ def ask_of(setup: Setup, step: Step, name: str, why: str) -> Ask:
             band=step.band,
             state=step.measurement.state,
             why=why,
-            how=f"{how} {probing(boat, step.measurement)}".strip(),
+            how=f"{how.text} {probing(boat, step.measurement)}".strip(),
+            lesson=how.lesson,
         )
     if step.query is None:
         raise MisuseError(
             value=step.kind, reason="a step without reading or sign", next_step="give one of them"
         )
     look = boat.parts[step.query.part].kind.signs[step.query.sign].look
+    how = setup.knowledge.how(str(look), "look")
     return Ask(
         id=name,
         text=sign_text(boat, step.query, (step.query.part,)),
@@ -121,7 +123,8 @@ def ask_of(setup: Setup, step: Step, name: str, why: str) -> Ask:
         query=step.query,
         state=step.query.state,
         why=why,
-        how=setup.knowledge.hows.get(str(look), setup.knowledge.hows.get("look", "")),
+        how=how.text,
+        lesson=how.lesson,
     )
 
 

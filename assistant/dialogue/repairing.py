@@ -108,7 +108,7 @@ def choice_answered(turn: Turn, _ask: Ask, given: Given) -> str | None:
             cautions=tuple(caution.id for caution in cautions if Occasion.CHARGE in caution.on),
             state=None if live else unplugged(turn.setup.boat),
             why="This is where the readings point: mend it, then prove it.",
-            how=turn.setup.knowledge.hows.get("repair", ""),
+            how=turn.setup.knowledge.how("repair").text,
         ),
         Purpose.REPAIR,
     )

@@ -7,8 +7,9 @@ again without it, and two dialogues with the same answers are equal.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
+from types import MappingProxyType
 
 from assistant.circuit import BoatState, Measurement, MeterFunction, rest_state
 from assistant.diagnosis.model import Evidence, RepairId, SignQuery, Verdict
@@ -29,12 +30,14 @@ class Setup:
     Attributes
     ----------
     functions : what the meter at hand can do; empty without a meter.
+    lessons : text of each lesson with its numbers, worked out when asked for.
     """
 
     boat: Boat
     knowledge: Knowledge
     diagnosis: Diagnosing
     functions: frozenset[MeterFunction] = ALL_FUNCTIONS
+    lessons: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
 
 
 class Phase(StrEnum):

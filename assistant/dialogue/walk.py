@@ -141,7 +141,15 @@ def _put(turn: Turn, node: Node) -> str | None:
 
 
 def _plain_ask(node: Node, text: str, want: Want) -> Ask:
-    return Ask(id=node.id, text=text, want=want, why=node.why, how=node.how, cautions=node.cautions)
+    return Ask(
+        id=node.id,
+        text=text,
+        want=want,
+        why=node.why,
+        how=node.how,
+        lesson=node.lesson,
+        cautions=node.cautions,
+    )
 
 
 def _state(turn: Turn, name: str) -> BoatState:

@@ -78,6 +78,7 @@ def _ask(ask: Ask) -> dict[str, Json]:
         "default": ask.default,
         "why": ask.why,
         "how": ask.how,
+        "lesson": ask.lesson or None,
         "cautions": list(ask.cautions),
         "state": None if ask.state is None else _state(ask.state),
         "changes": {change.setting: change.value for change in ask.changes},

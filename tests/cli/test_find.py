@@ -1,5 +1,6 @@
 import json
 import os
+import re
 import signal
 import subprocess
 import sys
@@ -106,6 +107,18 @@ def test_a_whole_case_by_the_line_protocol(tmp_path: Path) -> None:
     assert all(
         {"red", "black", "function"} <= event["reading"].keys() and event["band"] for event in readings
     )
+
+
+def test_the_word_lesson_tells_the_idea_with_numbers(tmp_path: Path) -> None:
+    words = [word for answer in whole_case() for word in ("lesson", answer)]
+    lines = [json.dumps({"answer": word}) for word in words]
+    done = run(find(tmp_path, "--lines"), "\n".join([*lines, ""]))
+    events = [json.loads(line) for line in done.stdout.splitlines()]
+    offered = {event["lesson"] for event in events if event["event"] == "ask"}
+    told = [event["text"] for event in events if event["id"].endswith(".lesson")]
+    assert "volt-drop" in offered
+    assert any(re.search(r"\nExample: .*\d V", text) for text in told)
+    assert not any("{" in text for text in told)
 
 
 def test_boat_and_symptom_can_be_chosen_by_the_line_protocol(tmp_path: Path) -> None:

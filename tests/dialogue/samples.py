@@ -1,5 +1,7 @@
 """A small good symptom and ways to spoil it."""
 
+from tests.lessons.samples import GOOD as LESSON
+
 SAFETY = """
 held-boat:
   text: Hold it.
@@ -10,7 +12,7 @@ held-boat:
 dead: {text: Unplug it., why: It burns., confirm: no, needs: unplugged, source: practice}
 """
 HOW = """
-volts: Meter on volts.
+volts: {text: Meter on volts., lesson: sample}
 ohms: Meter on ohms.
 continuity: Meter on beeper.
 look: Look at it.
@@ -34,7 +36,7 @@ states:
 start: safe
 nodes:
   safe: {confirm: Held?, caution: [held-boat], yes: look, no: stop, why: It matters., how: gently}
-  look: {sign: turning, of: pump, state: running, then: {runs: stop, any: strip}, why: It matters.}
+  look: {lesson: sample, sign: turning, of: pump, state: running, then: {runs: stop, any: strip}, why: It matters.}
   strip:
     ask: Is the strip whole?
     answers:
@@ -58,7 +60,12 @@ counter:
 
 def files(text: str) -> dict[str, str]:
     """Return knowledge files with one symptom."""
-    return {"safety.yaml": SAFETY, "how.yaml": HOW, "symptoms/sample.yaml": text}
+    return {
+        "safety.yaml": SAFETY,
+        "how.yaml": HOW,
+        "symptoms/sample.yaml": text,
+        "lessons/sample.yaml": LESSON,
+    }
 
 
 def changed(old: str, new: str) -> str:

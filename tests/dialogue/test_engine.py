@@ -74,6 +74,42 @@ def test_a_boat_without_the_part_is_told_so() -> None:
         start(setup_for("dabchick"), "relay-clicking")
 
 
+LESSON_BEHIND_VOLTS = "A bad joint shows only while current flows"
+
+
+def test_a_reading_offers_the_lesson_behind_it() -> None:
+    setup = replace(setup_for("dabchick"), lessons={"volt-drop": "Told."})
+    state, _ = fold(setup, PUMPS, TO_NARROWING[:-1])
+    state, events = step(setup, state, "dark")
+    assert ask_in(events).lesson == "volt-drop"
+    for word in ("how", "why"):
+        same, told = step(setup, state, word)
+        assert isinstance(told[0], Show)
+        assert f'"{LESSON_BEHIND_VOLTS}", type: lesson' in told[0].text
+        assert same == state
+    same, told = step(setup, state, "Lesson")
+    assert isinstance(told[0], Show)
+    assert (told[0].text, told[1], same) == ("Told.", ask_in(events), state)
+
+
+def test_a_lesson_that_cannot_be_worked_out_is_told_without_its_example() -> None:
+    setup = setup_for("dabchick")
+    state, _ = fold(setup, PUMPS, TO_NARROWING)
+    _, told = step(setup, state, "lesson")
+    assert isinstance(told[0], Show)
+    assert told[0].text.startswith(f"Lesson: {LESSON_BEHIND_VOLTS}.")
+    assert "Example" not in told[0].text
+
+
+def test_a_question_without_a_lesson_says_so() -> None:
+    setup = setup_for("dabchick")
+    state, _ = start(setup, PUMPS)
+    same, told = step(setup, state, "lesson")
+    assert isinstance(told[0], Show)
+    assert "no lesson" in told[0].text
+    assert same == state
+
+
 def test_why_how_and_save_answer_without_moving() -> None:
     setup = setup_for("dabchick")
     state, events = start(setup, PUMPS)

@@ -22,7 +22,8 @@ def test_a_good_symptom_is_read_whole() -> None:
     read = graph.nodes["supply"]
     assert isinstance(read, ReadNode)
     assert (read.red.role, read.red.terminal) == ("drive", "+")
-    assert read.how == "Meter on volts."
+    assert (read.how, read.lesson) == ("Meter on volts.", "sample")
+    assert (graph.nodes["look"].lesson, graph.nodes["safe"].lesson) == ("sample", "")
     asked = graph.nodes["strip"]
     assert isinstance(asked, AskNode)
     assert asked.answers[0].evidence is not None
@@ -39,6 +40,7 @@ def test_a_good_symptom_is_read_whole() -> None:
         ("of: pump, state: running", "of: pump, state: runing", "unknown-state"),
         ("caution: [held-boat]", "caution: [held-bot]", "unknown-caution"),
         ("how: gently", "how: gentle", "unknown-how"),
+        ("lesson: sample", "lesson: simple", "unknown-lesson"),
         ('red: "drive +"', 'red: "drover +"', "point"),
         ("read: DC volts", "read: AC volts", "choice"),
         ("conclude: verdict", "conclude: perhaps", "choice"),
@@ -68,6 +70,26 @@ def test_all_problems_come_at_once() -> None:
 def test_problems_of_cautions_are_told_too() -> None:
     broken = {**files(GOOD), "safety.yaml": "held-boat: {text: Hold it, confirm: perhaps}"}
     with pytest.raises(KnowledgeError, match=r"safety\.yaml:1"):
+        load_knowledge(broken)
+
+
+@pytest.mark.parametrize(
+    ("how", "code"),
+    [
+        ("volts: {text: Meter on volts., lesson: simple}", "unknown-lesson"),
+        ("volts: {lesson: sample}", "missing-key"),
+        ("volts: [Meter on volts.]", "wrong-kind"),
+    ],
+)
+def test_slips_in_instructions_are_named_by_code(how: str, code: str) -> None:
+    with pytest.raises(KnowledgeError) as caught:
+        load_knowledge({**files(GOOD), "how.yaml": f"{how}\nlook: Look.\ngently: Do it gently.\n"})
+    assert code in [problem.code for problem in caught.value.problems]
+
+
+def test_problems_of_lessons_are_told_too() -> None:
+    broken = {**files(GOOD), "lessons/other.yaml": "lesson: other"}
+    with pytest.raises(KnowledgeError, match=r"lessons/other\.yaml:1"):
         load_knowledge(broken)
 
 

@@ -31,6 +31,7 @@ def test_a_reading_names_function_points_state_and_band() -> None:
     record = encode(ask_in(events))
     assert record["want"] == "reading"
     assert record["reading"] == {"function": "DC volts", "red": "drive.+", "black": "drive.-", "unit": "V"}
+    assert record["lesson"] == "volt-drop"
     assert record["band"] == {"typical": 7.5, "low": 7.2, "high": 7.8, "unit": "V"}
     state = record["state"]
     assert isinstance(state, dict)
