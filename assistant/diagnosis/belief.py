@@ -16,8 +16,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.circuit import MeterFunction, half_width
+from assistant.circuit.meter import BEEP_OHM
 from assistant.diagnosis.model import Evidence, ReadingSeen, SignSeen
-from assistant.diagnosis.normal import box_density, normal_density
+from assistant.diagnosis.normal import box_density, normal_cdf, normal_density
 from assistant.diagnosis.table import FaultTable, Shown
 
 Array = NDArray[np.float64]
@@ -40,6 +41,13 @@ OHM_SPREAD = 0.25
 OHM_FLOOR = 0.3
 """Spread of an ohms reading in log units, and the ohms that probes and skin add (common practice, no source)."""
 
+BEEP_SPREAD = 0.6
+"""Spread of the limits of beepers in log units: 20 to 150 ohm (common practice, no source)."""
+
+SKIN_OHM = 300e3
+SKIN_SPREAD = 1.2
+SKIN_SHARE = 0.1
+"""Ohms of fingers on both tips, their spread in log units, and how often an open is read through them (practice)."""
 
 KERNEL = 1.0
 """Width of the kernel that joins tolerance draws, as a share of their standard deviation."""
@@ -91,9 +99,14 @@ class Belief:
         return float(np.log2(alone).sum() - np.log2(max(together, 1e-300)))
 
 
-def believe(table: FaultTable, evidence: Sequence[Evidence]) -> Belief:
-    """Return the belief after `evidence`, in whatever order it came."""
+def believe(table: FaultTable, evidence: Sequence[Evidence], raised: Sequence[float] = ()) -> Belief:
+    """Return the belief after `evidence`, in whatever order it came.
+
+    `raised` multiplies the prior weight of each hypothesis; nothing is raised when it is left out.
+    """
     weights = np.array([h.weight for h in table.hypotheses])
+    if raised:
+        weights = weights * np.array(raised)
     prior = np.repeat((weights[table.cells.owner] * table.cells.share)[:, None], table.cells.draws, axis=1)
     prior = prior / prior.sum()
     factors = np.ones((len(evidence), *prior.shape))
@@ -135,9 +148,11 @@ def _reading_likelihood(table: FaultTable, piece: ReadingSeen) -> tuple[Array, f
     values = shown.values[0]
     if piece.measurement.function is MeterFunction.DC_VOLTS:
         wide = 1.0 / volts_span(table)
-        sigma = reading_sigma(table, shown)[0]
+        sigma = np.hypot(reading_sigma(table, shown)[0], piece.within / np.sqrt(3.0))
         below, above = shown.reach()
         density = box_density(np.asarray(piece.value), values - below[0], values + above[0], sigma)
+    elif piece.measurement.function is MeterFunction.CONTINUITY and piece.value in (0.0, np.inf):
+        wide, density = 0.5, _beep_chance(values, beeps=piece.value == 0.0)
     else:
         wide = 1.0 / np.log(table.meter.largest_ohm / 1e-3)
         density = _ohm_density(table, piece.value, values, wide)
@@ -167,7 +182,18 @@ def reading_sigma(table: FaultTable, shown: Shown) -> Array:
 def _ohm_density(table: FaultTable, value: float, values: Array, wide: float) -> Array:
     if np.isinf(value):
         return np.where(np.isinf(values), 1.0, 0.01 * wide)
+    if value > 0.0:
+        skin = normal_density(np.log(value), np.log(np.asarray(SKIN_OHM)), np.asarray(SKIN_SPREAD))
+    else:
+        skin = np.asarray(0.0)
     finite = np.where(np.isinf(values), table.meter.largest_ohm, values)
     seen = np.asarray(np.log(max(value, 0.0) + OHM_FLOOR))
     close = normal_density(seen, np.log(np.maximum(finite, 0.0) + OHM_FLOOR), np.asarray(OHM_SPREAD))
-    return np.where(np.isinf(values), 0.01 * wide, close)
+    return np.where(np.isinf(values), 0.01 * wide + SKIN_SHARE * skin, close)
+
+
+def _beep_chance(ohms: Array, *, beeps: bool) -> Array:
+    """Return how likely a beep, or its absence, is: it tells only on which side of the beeper's limit the path lies."""
+    logs = np.log(np.maximum(np.where(np.isinf(ohms), 1e12, ohms), 1e-3) / BEEP_OHM)
+    chance = normal_cdf(-logs / BEEP_SPREAD)
+    return np.asarray(chance if beeps else 1.0 - chance)

@@ -24,7 +24,7 @@ from assistant.diagnosis.candidates import probe_pairs
 from assistant.diagnosis.choose import contrast_field, field_of, rivals_field
 from assistant.diagnosis.consequences import with_consequences
 from assistant.diagnosis.explain import why_step
-from assistant.diagnosis.hypotheses import NO_HISTORY, History, single_faults
+from assistant.diagnosis.hypotheses import NO_HISTORY, History, single_faults, touched_factors
 from assistant.diagnosis.model import Evidence, ReadingSeen, RepairId, SignQuery, Step, StepKind, Verdict
 from assistant.diagnosis.offers import Offer, Offers
 from assistant.diagnosis.table import FaultTable
@@ -66,9 +66,14 @@ class Diagnosis:
         for state in states:
             self.table.state(state)
 
-    def belief(self, evidence: Sequence[Evidence]) -> Belief:
-        """Return the belief after some evidence; its order does not matter."""
-        return believe(self.table, evidence)
+    def belief(self, evidence: Sequence[Evidence], touched: frozenset[str] = frozenset()) -> Belief:
+        """Return the belief after some evidence; its order does not matter.
+
+        `touched` are the parts and leads last touched, moved, swapped or bought.
+        """
+        return believe(
+            self.table, evidence, touched_factors(self.table.hypotheses, self.network.boat, touched)
+        )
 
     def verdict(self, belief: Belief, step: Step | None) -> Verdict:
         """Return how the hunt stands, given the belief and the next step on offer (None: nothing separates)."""

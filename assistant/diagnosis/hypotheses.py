@@ -91,13 +91,26 @@ def _weighed(found: Sequence[Hypothesis], boat: Boat, history: History) -> list[
     raised = [replace(h, weight=h.weight * (1.0 + history.past.get(h.repairs[0], 0))) for h in found]
     if not history.touched:
         return raised
-    near = places_near(boat, history.touched)
-    inside = sum(h.weight for h in raised if h.modes[0].part in near)
-    outside = sum(h.weight for h in raised) - inside
+    factors = touched_factors(raised, boat, history.touched)
+    return [replace(h, weight=h.weight * factor) for h, factor in zip(raised, factors, strict=True)]
+
+
+def touched_factors(found: Sequence[Hypothesis], boat: Boat, touched: frozenset[str]) -> tuple[float, ...]:
+    """Return by what each weight is raised because of what was last touched; nothing when nothing was.
+
+    The faults at the touched places get `TOUCHED_SHARE` of the whole, unless they had more before.
+    """
+    near = places_near(boat, touched) if touched else frozenset()
+    inside = sum(h.weight for h in found if _is_in(h, near))
+    outside = sum(h.weight for h in found) - inside
     if inside <= 0.0 or inside >= TOUCHED_SHARE * (inside + outside):
-        return raised
+        return (1.0,) * len(found)
     factor = TOUCHED_SHARE / (1.0 - TOUCHED_SHARE) * outside / inside
-    return [replace(h, weight=h.weight * factor) if h.modes[0].part in near else h for h in raised]
+    return tuple(factor if _is_in(h, near) else 1.0 for h in found)
+
+
+def _is_in(hypothesis: Hypothesis, places: frozenset[str]) -> bool:
+    return bool(hypothesis.modes) and hypothesis.modes[0].part in places
 
 
 def places_near(boat: Boat, touched: frozenset[str]) -> frozenset[str]:

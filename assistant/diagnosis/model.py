@@ -55,10 +55,14 @@ class SignQuery:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ReadingSeen:
-    """Evidence: a reading (SI unit of its function; ``inf`` for OL)."""
+    """Evidence: a reading (SI unit of its function; ``inf`` for OL, and for no beep).
+
+    `within` is how far the figure as told may stand off what the meter showed: "12 V" says 11.5 to 12.5 V.
+    """
 
     measurement: Measurement
     value: float
+    within: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -37,6 +37,7 @@ class Word(StrEnum):
     SAVE = "save"
     NOTE = "note"
     LESSON = "lesson"
+    TOLD = "told"
 
 
 class Unable(StrEnum):
@@ -91,7 +92,11 @@ _UNABLE = {
 _YES = frozenset({"yes", "y", "ok", "done"})
 _NO = frozenset({"no", "n"})
 _OVER = frozenset({"ol", "0l", "o.l", "0.l", "overload"})
-_BEEPS = {"beep": 0.0, "beeps": 0.0, "no beep": float("inf"), "silent": float("inf")}
+BEEPS = {"beep": 0.0, "beeps": 0.0, "no beep": float("inf"), "silent": float("inf")}
+
+
+_VOLUNTEERED = re.compile(r"[-+]?[0-9]+(?:[.,][0-9]+)?\s?(?:mv|v|volts?|ohms?|kohm|kohms|Ω)\b")
+_VAGUE = frozenset({"fine", "good", "ok", "okay", "normal", "full", "all right", "as it should be"})
 
 
 def plain(text: str) -> str:
@@ -112,10 +117,31 @@ def aside_of(text: str) -> Aside | None:
     """
     first, _, rest = text.strip().partition(" ")
     word = plain(first).rstrip("?.!:")
-    if word == Word.NOTE:
-        return Aside(word=Word.NOTE, rest=rest.strip())
+    if word in (Word.NOTE, Word.TOLD):
+        return Aside(word=Word(word), rest=rest.strip())
     found = plain(text).rstrip("?.!")
     return Aside(word=Word(found), rest="") if found in set(Word) else None
+
+
+def volunteers(text: str) -> bool:
+    """Tell whether `text` is a reading with its unit, whatever was asked.
+
+    >>> volunteers("12 V"), volunteers("12"), volunteers("12 volts at the fuse")
+    (True, False, True)
+    """
+    return bool(_VOLUNTEERED.match(plain(text)))
+
+
+def rounding_v(text: str) -> float:
+    """Return half of the last digit of volts as typed; a plain 0 is what people type for 0.00, so it has none.
+
+    >>> rounding_v("12 V"), round(rounding_v("11,1"), 3), rounding_v("1500 mV"), rounding_v("0 V")
+    (0.5, 0.05, 0.0005, 0.0)
+    """
+    found = re.search(r"(?P<whole>[0-9]+)(?:[.,](?P<part>[0-9]+))?\s*(?P<milli>m?)", text)
+    if found is None or (found["part"] is None and not int(found["whole"])):
+        return 0.0
+    return 0.5 * 10.0 ** -len(found["part"] or "") * (1e-3 if found["milli"] else 1.0)
 
 
 def answer_of(text: str, ask: Ask) -> Given:
@@ -178,9 +204,14 @@ def _chosen(text: str, spelled: str, ask: Ask) -> Given:
 def _reading(text: str, spelled: str, ask: Ask) -> Given:
     function = ask.measurement.function if ask.measurement else MeterFunction.DC_VOLTS
     unit = UNIT_OF[function]
-    if function is MeterFunction.CONTINUITY and spelled in _BEEPS:
-        return Quantity(value=_BEEPS[spelled], unit=unit)
+    if function is MeterFunction.CONTINUITY and spelled in BEEPS:
+        return Quantity(value=BEEPS[spelled], unit=unit)
     volts = function is MeterFunction.DC_VOLTS
+    if spelled in _VAGUE:
+        step = "type the figure on the display, read at these two points with the boat set just so"
+        raise AnswerError(
+            value=text, reason="that is a judgement, and the figure may say something else", next_step=step
+        )
     if volts and spelled in _OVER:
         step = "turn to the next larger DC volts range and read again"
         raise AnswerError(value=text, reason="OL on volts means that the range is too small", next_step=step)

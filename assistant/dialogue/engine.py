@@ -12,9 +12,9 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from types import MappingProxyType
 
-from assistant.dialogue import narrowing, repairing, walk
-from assistant.dialogue.answers import Aside, Chosen, Given, Unable, Word, answer_of, aside_of
-from assistant.dialogue.events import Ask, Event, Show
+from assistant.dialogue import narrowing, repairing, telling, walk
+from assistant.dialogue.answers import Aside, Chosen, Given, Unable, Word, answer_of, aside_of, volunteers
+from assistant.dialogue.events import Ask, Event, Show, Want
 from assistant.dialogue.state import Purpose, Setup, State, first_state
 from assistant.dialogue.states import unplugged
 from assistant.dialogue.turn import Turn
@@ -54,8 +54,12 @@ def step(setup: Setup, state: State, text: str) -> tuple[State, Events]:
     if ask is None:
         raise MisuseError(value=text, reason="nothing is asked", next_step="start a dialogue first")
     aside = aside_of(text) if not _is_option(ask, text) else None
+    if aside is not None and aside.word is Word.TOLD:
+        return _told(setup, state, ask, text, aside.rest)
     if aside is not None:
         return _aside(setup, state, ask, aside)
+    if ask.want in (Want.CHOICE, Want.CONFIRM) and volunteers(text):
+        return _told(setup, state, ask, text, text)
     try:
         given = answer_of(text, ask)
     except BoatsideError as error:
@@ -69,6 +73,20 @@ def fold(setup: Setup, symptom: str, answers: Sequence[str]) -> tuple[State, Eve
     for text in answers:
         state, events = step(setup, state, text)
     return state, events
+
+
+def _told(setup: Setup, state: State, ask: Ask, text: str, rest: str) -> tuple[State, Events]:
+    """Take what was told unasked."""
+    if state.purpose is Purpose.TOLD:
+        return state, (Show(id=f"{ask.id}.again", text="One thing at a time: first this question."), ask)
+    turn = Turn(setup=setup, state=replace(state, answers=(*state.answers, text)))
+    try:
+        node = telling.begin(turn, ask, rest)
+    except BoatsideError as error:
+        return state, (Show(id=f"{ask.id}.again", text=str(error)), ask)
+    if node is not None:
+        walk.enter(turn, node)
+    return turn.state, tuple(turn.events)
 
 
 def _is_option(ask: Ask, text: str) -> bool:
@@ -196,5 +214,6 @@ _HANDLERS: Mapping[Purpose, _Handler] = MappingProxyType(
         Purpose.PROOF: repairing.proof_answered,
         Purpose.WORKS: repairing.works_answered,
         Purpose.LAST_WORDS: repairing.last_words_answered,
+        Purpose.TOLD: telling.told_answered,
     }
 )

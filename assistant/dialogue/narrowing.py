@@ -10,7 +10,7 @@ from dataclasses import replace
 
 from assistant.circuit import BoatState, Measurement, MeterFunction
 from assistant.diagnosis.model import Outcome, ReadingSeen, SignQuery, SignSeen, Step, StepKind
-from assistant.dialogue.answers import Chosen, Given, Unable
+from assistant.dialogue.answers import Chosen, Given, Unable, rounding_v
 from assistant.dialogue.events import Ask, Option, Want
 from assistant.dialogue.graph import Ended, NarrowNode
 from assistant.dialogue.ports import Belief
@@ -34,7 +34,7 @@ _ENDED = {Outcome.SOLE: Ended.FOUND, Outcome.GROUP: Ended.GROUP, Outcome.HEALTHY
 def go_on(turn: Turn) -> str | None:
     """Put the next step, or return the node that follows from the outcome."""
     setup, state = turn.setup, turn.state
-    belief = setup.diagnosis.belief(state.evidence)
+    belief = setup.diagnosis.belief(state.evidence, state.touched)
     step = _next(setup, state, belief) if state.steps < MAX_STEPS else None
     verdict = setup.diagnosis.verdict(belief, step)
     if step is not None and verdict.outcome is Outcome.OPEN:
@@ -128,6 +128,13 @@ def ask_of(setup: Setup, step: Step, name: str, why: str) -> Ask:
     )
 
 
+def reading_seen(turn: Turn, measurement: Measurement, given: Quantity) -> ReadingSeen:
+    """Return a reading as evidence, no more exact than it was typed."""
+    volts = measurement.function is MeterFunction.DC_VOLTS
+    within = rounding_v(turn.state.answers[-1]) if volts else 0.0
+    return ReadingSeen(measurement=measurement, value=given.value, within=within)
+
+
 def step_answered(turn: Turn, ask: Ask, given: Given) -> str | None:
     """Take the answer to a step; put the next one, or return the node that follows."""
     take(turn, ask, given)
@@ -146,7 +153,7 @@ def take(turn: Turn, ask: Ask, given: Given) -> None:
     match given:
         case Quantity() if ask.measurement is not None:
             turn.show("read", echo(given, ask.measurement, ask.band))
-            seen = ReadingSeen(measurement=ask.measurement, value=given.value)
+            seen = reading_seen(turn, ask.measurement, given)
             state = replace(state, evidence=(*state.evidence, seen), last=ask.measurement)
         case Chosen() if ask.query is not None:
             sign = SignSeen(query=ask.query, levels=(given.key,))

@@ -16,8 +16,11 @@ Belief: TypeAlias = Any
 class Diagnosing(Protocol):
     """Numbers and narrowing for one boat."""
 
-    def belief(self, evidence: Sequence[Evidence]) -> Belief:
-        """Return what all evidence together says; its order does not matter."""
+    def belief(self, evidence: Sequence[Evidence], touched: frozenset[str] = frozenset()) -> Belief:
+        """Return what all evidence together says; its order does not matter.
+
+        `touched` are the parts and leads last touched, moved, swapped or bought.
+        """
 
     def next_step(
         self,

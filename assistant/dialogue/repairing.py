@@ -60,7 +60,7 @@ def offer(turn: Turn) -> None:
     """Show the verdict and ask whether to mend now or note it for the bench."""
     setup, state = turn.setup, turn.state
     if state.verdict is None:
-        belief = setup.diagnosis.belief(state.evidence)
+        belief = setup.diagnosis.belief(state.evidence, state.touched)
         turn.state = replace(state, verdict=setup.diagnosis.verdict(belief, None))
     left = left_over(turn)
     verdict = turn.state.verdict
@@ -132,7 +132,7 @@ def repair_answered(turn: Turn, ask: Ask, given: Given) -> str | None:
         return None
     also = next((one.follow_ups for one in left_over(turn) if one.repair == repair), ())
     stands = ask.state if ask.state is not None else state.boat_state
-    setup, belief = turn.setup, turn.setup.diagnosis.belief(state.evidence)
+    setup, belief = turn.setup, turn.setup.diagnosis.belief(state.evidence, state.touched)
     step = setup.diagnosis.proof(repair, belief, state=stands, states=states_of(state))
     turn.state = replace(
         state,

@@ -18,7 +18,7 @@ from assistant.dialogue.graph import Knowledge, SymptomGraph
 from assistant.dialogue.ports import Diagnosing
 from assistant.dialogue.roles import Roles
 from assistant.errors import AnswerError
-from assistant.wiring import Boat
+from assistant.wiring import Boat, Point
 
 ALL_FUNCTIONS = frozenset(MeterFunction)
 
@@ -62,7 +62,29 @@ class Purpose(StrEnum):
     REPAIR = "repair"
     PROOF = "proof"
     WORKS = "works"
+    TOLD = "told"
     LAST_WORDS = "last words"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Telling:
+    """What was told so far; what is None is still to be asked.
+
+    Attributes
+    ----------
+    figure : the reading as typed, or empty for a sign.
+    part, sign, levels : the sign, and what it showed.
+    """
+
+    figure: str = ""
+    function: MeterFunction | None = None
+    value: float = 0.0
+    red: Point | None = None
+    black: Point | None = None
+    part: str = ""
+    sign: str = ""
+    levels: tuple[str, ...] = ()
+    state: BoatState | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,6 +114,9 @@ class State:
     repairing, done : the repair in hand, and those made.
     tried : repairs of the present verdict that were made.
     complaint : the sign of trouble that has to be gone after the repair, until it was looked for.
+    touched : parts and leads last touched, as far as told.
+    telling : what was told unasked, while something about it is still to be asked.
+    interrupted, interrupted_for : the question that was pending when it was told.
     """
 
     symptom: str
@@ -120,6 +145,10 @@ class State:
     tried: tuple[RepairId, ...] = ()
     complaint: SignQuery | None = None
     done: tuple[RepairId, ...] = ()
+    touched: frozenset[str] = frozenset()
+    telling: Telling | None = None
+    interrupted: Ask | None = None
+    interrupted_for: Purpose | None = None
 
     @property
     def parts(self) -> Mapping[str, tuple[str, ...]]:

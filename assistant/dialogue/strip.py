@@ -51,6 +51,11 @@ def strip_of(
     return tuple(found)
 
 
+def path_points(boat: Boat, parts: tuple[str, ...]) -> tuple[Point, ...]:
+    """Return the points on the way from a pack to the first of some parts that a probe can reach."""
+    return tuple(stretch.point for stretch in _stretches(boat, parts[0])) if parts else ()
+
+
 def _last_read(state: State, asked: Measurement) -> float | None:
     read = (e for e in reversed(state.evidence) if isinstance(e, ReadingSeen) and e.measurement == asked)
     return next((seen.value for seen in read), None)

@@ -116,7 +116,7 @@ class Turn:
         if not self.state.evidence:
             return ()
         diagnosis = self.setup.diagnosis
-        every = diagnosis.verdict(diagnosis.belief(self.state.evidence), None).suspects
+        every = diagnosis.verdict(diagnosis.belief(self.state.evidence, self.state.touched), None).suspects
         return tuple(one for one in every if one.probability >= _LEAST_SHOWN)
 
     def _completed(self, ask: Ask, purpose: Purpose) -> Ask:

@@ -25,6 +25,7 @@ from assistant.dialogue.graph import (
     SignNode,
     TellNode,
 )
+from assistant.dialogue.narrowing import reading_seen
 from assistant.dialogue.roles import candidates, point_of
 from assistant.dialogue.state import Phase, Purpose, graph_of
 from assistant.dialogue.states import pack_settings, state_of
@@ -160,6 +161,9 @@ def _put_sign(turn: Turn, node: SignNode) -> str | None:
     query = _query(turn, node.of, node.sign, node.state)
     if query is None:
         return link(node, ABSENT)
+    level = _seen_level(turn, query)
+    if level is not None:
+        return link(node, level)
     parts = turn.state.parts[node.of]
     levels = turn.setup.diagnosis.levels(query)
     text = node.text or sign_text(turn.setup.boat, query, parts)
@@ -176,6 +180,18 @@ def _query(turn: Turn, role: str, sign: str, state: str) -> SignQuery | None:
     return SignQuery(part=parts[0], sign=sign, state=_state(turn, state))
 
 
+def _seen_level(turn: Turn, query: SignQuery) -> str | None:
+    """Return what a sign was already seen or told to show, or None."""
+    seen = (p.levels for p in turn.state.evidence if isinstance(p, SignSeen) and p.query == query)
+    return next((levels[0] for levels in seen if len(levels) == 1), None)
+
+
+def _read_value(turn: Turn, measurement: Measurement) -> float | None:
+    """Return what was already read or told to show between two points, or None."""
+    read = (p for p in turn.state.evidence if isinstance(p, ReadingSeen) and p.measurement == measurement)
+    return next((piece.value for piece in read), None)
+
+
 def _put_reading(turn: Turn, node: ReadNode) -> str | None:
     boat = turn.setup.boat
     red, black = (point_of(boat, spec, turn.state.parts) for spec in (node.red, node.black))
@@ -186,6 +202,9 @@ def _put_reading(turn: Turn, node: ReadNode) -> str | None:
     if node.function is not MeterFunction.DC_VOLTS:
         state = state.with_(dict.fromkeys(pack_settings(boat), 0.0))
     measurement = Measurement(function=node.function, red=reachable[0], black=reachable[1], state=state)
+    known = _read_value(turn, measurement)
+    if known is not None:
+        return link(node, turn.setup.diagnosis.band(measurement).name(known))
     ask = _plain_ask(node, node.text or reading_text(boat, measurement), Want.READING)
     ask = replace(
         ask,
@@ -213,7 +232,7 @@ def node_answered(turn: Turn, ask: Ask, given: Given) -> str | None:
     match given:
         case Quantity() if ask.measurement is not None:
             turn.show(f"{node.id}.read", echo(given, ask.measurement, ask.band))
-            seen = ReadingSeen(measurement=ask.measurement, value=given.value)
+            seen = reading_seen(turn, ask.measurement, given)
             turn.state = replace(turn.state, evidence=(*turn.state.evidence, seen), last=ask.measurement)
             name = ask.band.name(given.value) if ask.band else ANY
             return link(node, name)

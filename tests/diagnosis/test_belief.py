@@ -1,5 +1,6 @@
 """Beliefs against Bayes written out: every variant solved alone, every density by hand, everything multiplied."""
 
+from dataclasses import replace
 from itertools import permutations
 from math import erf, exp, isinf, log, pi, sqrt
 
@@ -11,7 +12,7 @@ from numpy.typing import NDArray
 
 from assistant.circuit import CHEAP_METER, BoatState, MeterFunction, Solution, half_width
 from assistant.circuit.hold import Hold
-from assistant.diagnosis import Evidence, ReadingSeen, SignSeen
+from assistant.diagnosis import Evidence, ModeAt, ReadingSeen, SignSeen
 from assistant.diagnosis.belief import (
     KERNEL,
     MISREAD,
@@ -20,10 +21,14 @@ from assistant.diagnosis.belief import (
     MODEL_V,
     OHM_FLOOR,
     OHM_SPREAD,
+    SKIN_OHM,
+    SKIN_SHARE,
+    SKIN_SPREAD,
     UNKNOWN_SHARE,
     believe,
     likelihood,
 )
+from assistant.diagnosis.hypotheses import TOUCHED_SHARE, places_near, touched_factors
 from assistant.diagnosis.table import FaultTable
 from tests.diagnosis.boats import SMEW, diagnosis_of, light, ohms, read, ready, unplugged, volts
 
@@ -47,6 +52,14 @@ PIECES: tuple[Evidence, ...] = (
 @pytest.fixture(scope="module")
 def table() -> FaultTable:
     return diagnosis_of(SMEW).table
+
+
+def through_fingers(ohm: float) -> float:
+    """Return the density of ohms read over an open, by hand."""
+    if ohm <= 0.0:
+        return 0.0
+    off = log(ohm / SKIN_OHM) / SKIN_SPREAD
+    return SKIN_SHARE * exp(-0.5 * off * off) / (SKIN_SPREAD * sqrt(2.0 * pi))
 
 
 class Alone:
@@ -122,7 +135,7 @@ def ohm_factors(alone: Alone, piece: ReadingSeen) -> tuple[list[float], float]:
     factors = []
     for value in alone.ohms(piece):
         if value > 20e6:
-            density = 1.0 if isinf(piece.value) else 0.01 * wide
+            density = 1.0 if isinf(piece.value) else 0.01 * wide + through_fingers(piece.value)
         elif isinf(piece.value):
             density = 0.01 * wide
         else:
@@ -288,3 +301,50 @@ def test_one_answer_alone_cannot_surprise(table: FaultTable) -> None:
     assert believe(table, ()).surprise() == pytest.approx(0.0, abs=1e-9)
     for piece in PIECES:
         assert believe(table, [piece]).surprise() == pytest.approx(0.0, abs=1e-9)
+
+
+def beep(value: float) -> ReadingSeen:
+    """Return a beep over the fuse (0), or none (infinite)."""
+    m = OHMS_OF_FUSE
+    return ReadingSeen(
+        measurement=replace(m, function=MeterFunction.CONTINUITY),
+        value=value,
+    )
+
+
+def test_a_beep_hardly_speaks_against_ohms_below_the_limit_of_the_beeper(table: FaultTable) -> None:
+    """A fuse of a few ohms beeps like a good one, so continuity clears no path for current."""
+    fit, _ = likelihood(table, beep(0.0))
+    corroded = [
+        n for n, h in enumerate(table.hypotheses) if h.modes[:1] == (ModeAt(part="fuse", mode="corroded"),)
+    ]
+    blown = [n for n, h in enumerate(table.hypotheses) if h.modes[:1] == (ModeAt(part="fuse", mode="open"),)]
+    few_ohms = np.flatnonzero(table.cells.owner == corroded[0])[:3]
+    well = fit[table.cells.owner == 0].mean()
+    assert fit[few_ohms].mean() > 0.9 * well
+    assert fit[table.cells.owner == blown[0]].mean() < 0.05 * well
+    silent, _ = likelihood(table, beep(float("inf")))
+    assert silent[table.cells.owner == blown[0]].mean() > 0.9
+
+
+def test_many_kilohms_through_the_fingers_do_not_clear_an_open(table: FaultTable) -> None:
+    """151 kilohms over a broken wire were read in one report, and hours spent elsewhere."""
+    fit, _ = likelihood(table, read(OHMS_OF_FUSE, 151e3))
+    blown = [n for n, h in enumerate(table.hypotheses) if h.modes[:1] == (ModeAt(part="fuse", mode="open"),)]
+    assert fit[table.cells.owner == blown[0]].mean() > 3 * fit[table.cells.owner == 0].mean()
+
+
+def test_a_figure_told_without_decimals_is_taken_as_rounded(table: FaultTable) -> None:
+    exact, _ = likelihood(table, read(FUSE_OUT, 9.0))
+    told, _ = likelihood(table, replace(read(FUSE_OUT, 9.0), within=0.5))
+    healthy = table.cells.owner == 0
+    assert told[healthy].mean() > 3 * exact[healthy].mean()
+
+
+def test_what_was_touched_last_gets_its_share_of_the_prior(table: FaultTable) -> None:
+    factors = touched_factors(table.hypotheses, table.solver.network.boat, frozenset({"lamp"}))
+    prior = believe(table, (), factors).prior.sum(axis=1)
+    near = places_near(table.solver.network.boat, frozenset({"lamp"}))
+    named = [n for n, h in enumerate(table.hypotheses) if h.modes and h.modes[0].part in near]
+    inside = prior[np.isin(table.cells.owner, named)].sum()
+    assert inside == pytest.approx(TOUCHED_SHARE)

@@ -80,7 +80,9 @@ class FakeDiagnosis:
         self.stories = self.stories or stories_of(self.boat)
         self.order = tuple(part for part in self.order if part in self.boat.parts)
 
-    def belief(self, evidence: Sequence[Evidence]) -> Mapping[str, float]:
+    def belief(
+        self, evidence: Sequence[Evidence], touched: frozenset[str] = frozenset()
+    ) -> Mapping[str, float]:
         """Return the weight of every story."""
         weights = {story.name: 1.0 / len(self.stories) for story in self.stories}
         weights |= {HEALTHY: 0.05, UNKNOWN: 0.01}
