@@ -22,6 +22,7 @@ from assistant.documents import (
     Scalar,
     choice_of,
     entries_of,
+    flag_of,
     items_of,
     mapping_fields,
     text_of,
@@ -57,7 +58,7 @@ def _sign(
 ) -> SignSpec | None:
     before = len(problems)
     required = ("ask", "look", "of", "cuts", "levels", "words", "blur", "source", "status")
-    fields = mapping_fields(body, ("restless", "chance"), required, problems)
+    fields = mapping_fields(body, ("restless", "chance", "unplugged"), required, problems)
     ask = text_of(fields.get("ask"), problems)
     look = choice_of(fields.get("look"), Look, problems)
     of = formula_of(fields.get("of"), None, names, scope, problems)
@@ -86,6 +87,7 @@ def _sign(
         restless_level=restless_level,
         chance=chance,
         chance_level=chance_level,
+        unplugged=bool(flag_of(fields.get("unplugged"), problems)),
         source=source,
     )
 

@@ -323,7 +323,8 @@ class SignSpec:
 
     `levels` has one name more than `cuts`: quantity below ``cuts[0]`` shows ``levels[0]`` and so on upwards.
     `blur` is the relative softness of the cuts.  While a condition of `restless` alternates, `restless_level`
-    shows instead.  `chance`, when given, is the probability of `chance_level` on top (0 .. 1).
+    shows instead.  `chance`, when given, is the probability of `chance_level` on top (0 .. 1).  An `unplugged` sign
+    is looked for with every pack unplugged, because looking means pulling, turning or touching something.
     """
 
     name: str
@@ -338,6 +339,7 @@ class SignSpec:
     restless_level: str = ""
     chance: Expression | None = None
     chance_level: str = ""
+    unplugged: bool = False
     source: Source
 
 

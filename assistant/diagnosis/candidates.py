@@ -90,9 +90,9 @@ def readings(
 
 
 def looks(boat: Boat, state: BoatState) -> Iterator[SignQuery]:
-    """Yield the signs on offer in a live state; an unplugged boat shows none."""
-    if is_unplugged(boat, state):
-        return
+    """Yield the signs on offer: with every pack unplugged those that need it, else the others."""
+    dead = is_unplugged(boat, state)
     for part in boat.parts.values():
-        for sign in part.kind.signs:
-            yield SignQuery(part=part.id, sign=sign, state=state)
+        for sign, spec in part.kind.signs.items():
+            if spec.unplugged is dead:
+                yield SignQuery(part=part.id, sign=sign, state=state)

@@ -26,9 +26,14 @@ ABSENT = "absent"
 
 
 class Base(StrEnum):
-    """What a boat state starts from."""
+    """What a boat state starts from.
+
+    At rest every pack is unplugged; plugged means packs in and transmitter on, but every switch of the boat off; ready
+    is all that and every switch on.
+    """
 
     REST = "rest"
+    PLUGGED = "plugged"
     READY = "ready"
 
 
@@ -63,6 +68,7 @@ class Role:
     choose : question to a person when there are several; without it the first is taken.
     all : whether "all of them" is an answer.
     optional : whether a boat without it can use the graph.
+    later : whether a person is asked only when a node speaks of it, rather than before everything else.
     """
 
     name: str
@@ -72,16 +78,18 @@ class Role:
     choose: str
     all: bool
     optional: bool
+    later: bool = False
     mark: Mark
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StateSpec:
-    """A boat state in words of roles: where it starts, and which roles are run by their controls."""
+    """A boat state in words of roles: where it starts, and which roles are run by their controls, ahead or astern."""
 
     name: str
     base: Base
     run: tuple[str, ...]
+    astern: tuple[str, ...] = ()
     mark: Mark
 
 
@@ -165,13 +173,17 @@ class AskNode(NodeBase):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SignNode(NodeBase):
-    """A sign to look, listen or feel for."""
+    """A sign to look, listen or feel for.
+
+    With `recall` it is asked from memory: what was noticed in that boat state, which is not set again.
+    """
 
     sign: str
     of: str
     state: str
     text: str
     then: Mapping[str, str]
+    recall: bool = False
 
     @property
     def links(self) -> Mapping[str, str]:
@@ -238,7 +250,11 @@ class NarrowNode(NodeBase):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ConcludeNode(NodeBase):
-    """An end.  `use` is the symptom to go on with, for `Conclusion.OTHER`."""
+    """An end.
+
+    `use` is the symptom to go on with, for `Conclusion.OTHER`; for `Conclusion.VERDICT` the text is said when nothing
+    seen or read is amiss, so that no part can be accused.
+    """
 
     conclusion: Conclusion
     text: str
@@ -262,8 +278,9 @@ class Example:
 
     Attributes
     ----------
-    fault : ``part mode`` hidden in the boat, or empty when answers are given instead.
-    answers : answer by node.
+    fault : ``part mode`` hidden in the boat, with its severity if that matters, several joined by `` + ``; empty when
+        answers alone are given.
+    answers : answer by node; with a fault only to what the boat itself does not show.
     path : nodes passed, in order; empty when not checked.
     place : place of the repair that the verdict must name, or must not name when `counter`.
     """

@@ -19,7 +19,7 @@ from collections.abc import Iterable, Iterator, Mapping
 
 import networkx as nx
 
-from assistant.catalogue import Catalogue, Kind, terminal_of
+from assistant.catalogue import Catalogue, Kind, SignSpec, terminal_of
 from assistant.circuit import MeterFunction
 from assistant.circuit.expectation import BandName
 from assistant.dialogue.answers import Unable, Word, plain
@@ -98,7 +98,7 @@ def _lint_graph(graph: SymptomGraph, knowledge: Knowledge, catalogue: Catalogue,
                 what = f"no way on from {quote(node.id)} by {quote(missing)}"
                 problems.add(node.mark, "missing-link", what, f'add "{missing}: …" or "any: …"')
         _check_parts(node, kinds, problems)
-        _check_state(graph, node, knowledge, problems)
+        _check_state(graph, node, kinds, knowledge, problems)
         if isinstance(node, AskNode):
             for answer in node.answers:
                 if plain(answer.key) in _COMMANDS:
@@ -204,12 +204,36 @@ def _has_point(kind: Kind, spec: PointSpec) -> bool:
     return terminal_of(kind, spec.terminal) is not None
 
 
-def _check_state(graph: SymptomGraph, node: Node, knowledge: Knowledge, problems: Problems) -> None:
+def _signs(node: Node, kinds: Mapping[str, tuple[Kind, ...]]) -> list[SignSpec]:
+    """Return what the kinds that can be looked at give for the sign of a node."""
+    if not isinstance(node, SignNode):
+        return []
+    return [kind.signs[node.sign] for kind in kinds[node.of] if node.sign in kind.signs]
+
+
+def _check_dead_look(node: Node, kinds: Mapping[str, tuple[Kind, ...]], problems: Problems) -> None:
+    if any(not sign.unplugged for sign in _signs(node, kinds)):
+        what = f"{quote(node.id)} looks for what shows only with a pack plugged in"
+        problems.add(node.mark, "dead-look", what, "use a state with a pack plugged in")
+
+
+def _check_state(
+    graph: SymptomGraph,
+    node: Node,
+    kinds: Mapping[str, tuple[Kind, ...]],
+    knowledge: Knowledge,
+    problems: Problems,
+) -> None:
     """Note a step with a pack plugged in that a caution forbids, its own or that of the reading."""
     state = getattr(node, "state", None)
-    if state is None or graph.states[state].base is Base.REST:
+    if state is None or getattr(node, "recall", False):
+        return
+    if graph.states[state].base is Base.REST:
+        _check_dead_look(node, kinds, problems)
         return
     dead = [name for name in node.cautions if knowledge.cautions[name].unplugged]
+    if any(sign.unplugged for sign in _signs(node, kinds)):
+        dead.append(f"the sign {getattr(node, 'sign', '')}")
     if isinstance(node, ReadNode) and node.function is not MeterFunction.DC_VOLTS:
         dead.append(str(node.function))
     for name in dead:

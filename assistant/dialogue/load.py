@@ -213,7 +213,9 @@ def _named(node: Written | None, names: frozenset[str], what: str, problems: Pro
 def _roles(node: Written | None, problems: Problems) -> dict[str, Role]:
     found: dict[str, Role] = {}
     for key, body in entries_of(node, problems):
-        fields = mapping_fields(body, ("feeds", "shows", "choose", "all", "optional"), ("group",), problems)
+        fields = mapping_fields(
+            body, ("feeds", "shows", "choose", "all", "optional", "later"), ("group",), problems
+        )
         group = choice_of(fields.get("group"), Group, problems)
         feeds = _named(fields.get("feeds"), frozenset(found), "role", problems)
         if group is None:
@@ -226,6 +228,7 @@ def _roles(node: Written | None, problems: Problems) -> dict[str, Role]:
             choose=text_of(fields.get("choose"), problems) or "",
             all=bool(flag_of(fields.get("all"), problems)),
             optional=bool(flag_of(fields.get("optional"), problems)),
+            later=bool(flag_of(fields.get("later"), problems)),
             mark=key.mark,
         )
     return found
@@ -234,19 +237,22 @@ def _roles(node: Written | None, problems: Problems) -> dict[str, Role]:
 def _states(node: Written | None, names: Names, problems: Problems) -> dict[str, StateSpec]:
     found = {}
     for key, body in entries_of(node, problems):
-        fields = mapping_fields(body, ("run",), ("base",), problems)
+        fields = mapping_fields(body, ("run", "astern"), ("base",), problems)
         base = choice_of(fields.get("base"), Base, problems)
-        run = fields.get("run")
-        roles = (run,) if isinstance(run, Scalar) else items_of(run, problems)
-        run_roles = tuple(_named(role, names.roles, "role", problems) for role in roles)
+        run, astern = (_role_names(fields.get(name), names, problems) for name in ("run", "astern"))
         if base is None:
             continue
-        if base is Base.REST and run_roles:
-            problems.add(key.mark, "state", "a part run with the packs unplugged", 'start from "base: ready"')
-        found[key.text] = StateSpec(
-            name=key.text, base=base, run=tuple(role for role in run_roles if role), mark=key.mark
-        )
+        if base is not Base.READY and (run or astern):
+            problems.add(key.mark, "state", "a part run while it is switched off", 'start from "base: ready"')
+        found[key.text] = StateSpec(name=key.text, base=base, run=run, astern=astern, mark=key.mark)
     return found
+
+
+def _role_names(node: Written | None, names: Names, problems: Problems) -> tuple[str, ...]:
+    """Return the roles that one name or a list of names speaks of."""
+    roles = (node,) if isinstance(node, Scalar) else items_of(node, problems)
+    named = (_named(role, names.roles, "role", problems) for role in roles)
+    return tuple(role for role in named if role)
 
 
 def _confusions(node: Written | None, known: frozenset[str], problems: Problems) -> Iterator[NotThis]:
@@ -275,8 +281,10 @@ def _examples(node: Written | None, names: Names, problems: Problems, *, counter
             problems.add(
                 item.mark, "unknown-node", f"no node {quote(unknown)}", suggestion(unknown, names.nodes)
             )
-        if ("fault" in fields) == ("answers" in fields):
-            problems.add(item.mark, "example", "needs a fault or answers", "give one of the two")
+        if "fault" not in fields and "answers" not in fields:
+            problems.add(
+                item.mark, "example", "has neither fault nor answers", "give one of the two, or both"
+            )
         yield Example(
             boat=text_of(fields.get("boat"), problems) or "",
             fault=text_of(fields.get("fault"), problems) or "",

@@ -32,6 +32,7 @@ from assistant.documents import (
     Scalar,
     choice_of,
     entries_of,
+    flag_of,
     mapping_fields,
     suggestion,
     text_of,
@@ -211,6 +212,7 @@ def _sign(r: _Reader) -> Node:
         state=r.state(),
         text=r.text("text"),
         then=MappingProxyType(r.links("then")),
+        recall=bool(flag_of(r.fields.get("recall"), r.problems)),
     )
 
 
@@ -317,7 +319,7 @@ _READERS: Mapping[str, tuple[tuple[str, ...], tuple[str, ...], _Read]] = Mapping
     {
         "confirm": ((), ("yes", "no", "why", "how"), _confirm),
         "ask": (("state", "likely"), ("answers", UNSURE, "why", "how"), _ask),
-        "sign": (("text",), ("of", "state", "then", "why"), _sign),
+        "sign": (("text", "recall"), ("of", "state", "then", "why"), _sign),
         "read": (("text",), ("red", "black", "state", "then", "why"), _read),
         "set": (("cannot",), ("say", "then", "why", "how"), _set),
         "tell": ((), ("then",), _tell),

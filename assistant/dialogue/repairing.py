@@ -56,14 +56,21 @@ def left_over(turn: Turn) -> tuple[RepairLeft, ...]:
     return tuple(left)
 
 
-def offer(turn: Turn) -> None:
-    """Show the verdict and ask whether to mend now or note it for the bench."""
+def offer(turn: Turn, nothing_amiss: str = "") -> None:
+    """Show the verdict and ask whether to mend now or note it for the bench.
+
+    Where nothing seen or read is amiss no part is accused, and `nothing_amiss` is said instead.
+    """
     setup, state = turn.setup, turn.state
     if state.verdict is None:
         belief = setup.diagnosis.belief(state.evidence, state.touched)
         turn.state = replace(state, verdict=setup.diagnosis.verdict(belief, None))
     left = left_over(turn)
     verdict = turn.state.verdict
+    if nothing_amiss and verdict is not None and verdict.outcome is Outcome.HEALTHY:
+        turn.state = replace(turn.state, verdict=None)
+        ask_last_words(turn, nothing_amiss)
+        return
     if verdict is None or not left:
         ask_last_words(turn, "Nothing is left that I could name.")
         return

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import networkx as nx
 
-from assistant.catalogue import Group, Sense, Side, terminal_of
+from assistant.catalogue import Group, Primitive, Sense, Side, terminal_of
 from assistant.dialogue.graph import PointSpec, Role
 from assistant.wiring import Boat, Point, as_graph, described_parts, sockets_in_use
 
@@ -87,21 +87,32 @@ def _wired_ends(boat: Boat, part: str) -> list[Point]:
     return list(dict.fromkeys(end for lead in boat.leads.values() for end in lead.ends if end.part == part))
 
 
-def _one_side(boat: Boat, part: str, side: Side) -> nx.Graph[Point]:
-    """Return the graph without the terminals of the other side and without ways through `part` itself."""
+def _one_side(boat: Boat, part: str, side: Side) -> nx.DiGraph[Point]:
+    """Return the graph without the terminals of the other side and without ways through `part` itself.
+
+    A regulator is a way from its supply to its output only: what another supply brings to the output feeds nothing.
+    """
     other = Side.NEGATIVE if side is Side.POSITIVE else Side.POSITIVE
-    wires: nx.Graph[Point] = nx.Graph()
+    wires: nx.DiGraph[Point] = nx.DiGraph()
 
     def left_out(point: Point) -> bool:
         return point.part != part and side_of(boat, point) is other
 
-    for one, two, data in as_graph(boat).edges(data=True):
+    for one, two, key, data in as_graph(boat).edges(keys=True, data=True):
         if data["part"] == part or left_out(one) or left_out(two):
             continue
         weight = _LEAD_WEIGHT if data["through"] else _PART_WEIGHT
-        if not wires.has_edge(one, two) or wires.edges[one, two]["weight"] > weight:
-            wires.add_edge(one, two, weight=weight)
+        outs = _outputs(boat, key) if data["primitive"] is Primitive.REGULATOR else {one, two}
+        for start, end in ((one, two), (two, one)):
+            if end in outs and (not wires.has_edge(start, end) or wires.edges[start, end]["weight"] > weight):
+                wires.add_edge(start, end, weight=weight)
     return wires
+
+
+def _outputs(boat: Boat, key: str) -> set[Point]:
+    """Return the point that a regulator, named by the key of its edge, brings its volts to."""
+    part, _, element = key.rpartition(":")
+    return {Point(part=part, terminal=boat.parts[part].kind.elements[element].nodes[-1])}
 
 
 def side_of(boat: Boat, point: Point) -> Side | None:

@@ -1,34 +1,51 @@
 """Boat states: from words of roles to settings, what has to be changed, and what such a change brings about.
 
 A part is run by moving the control that commands it, and every control that commands something on its feed,
-to full. Changes are put in a safe order: first what takes energy away, sticks before levers before packs, the
-transmitter last of these; then what brings it in, the other way round.
+to full.  Which way is full ahead the mix tells; only for a motor that shares its drive with another, each on
+one output, it takes the circuit to tell which way runs it.  Changes are put in a safe order: first what takes
+energy away, sticks before levers before packs, the transmitter last of these; then what brings it in, the
+other way round.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 
-from assistant.catalogue import Group
-from assistant.circuit import BoatState, ready_state, rest_state
+from assistant.catalogue import Group, Side
+from assistant.circuit import BoatState, Variant, build_network, make_solver, ready_state, rest_state
 from assistant.dialogue.events import Change
 from assistant.dialogue.graph import Base, Occasion, StateSpec
-from assistant.dialogue.roles import gates_of, in_group
+from assistant.dialogue.roles import feeds_of, gates_of, in_group, side_of
 from assistant.wiring import TRANSMITTER, Boat, Setting, SettingSort, settings_of
 
 _FULL = 1.0
+_LEAST_SPEED = 0.05
+"""Share of its rated speed below which a motor counts as standing, as for the sign that people look for."""
 
 
 def state_of(boat: Boat, spec: StateSpec, roles: Mapping[str, tuple[str, ...]]) -> BoatState:
     """Return the boat state that a graph speaks of."""
     if spec.base is Base.REST:
         return rest_state(boat)
+    if spec.base is Base.PLUGGED:
+        return rest_state(boat).with_(dict.fromkeys((*pack_settings(boat), *_transmitter(boat)), 1.0))
     moved: dict[str, float] = {}
-    for role in spec.run:
+    for role in (*spec.run, *spec.astern):
         for part in roles.get(role, ()):
-            for control, value in controls_for(boat, part).items():
+            ahead = controls_for(boat, part)
+            for control, value in (_reversed(boat, ahead) if role in spec.astern else ahead).items():
                 moved.setdefault(control, value)
     return ready_state(boat).with_(moved)
+
+
+def _transmitter(boat: Boat) -> tuple[str, ...]:
+    return tuple(setting.id for setting in settings_of(boat) if setting.id == TRANSMITTER)
+
+
+def _reversed(boat: Boat, moved: Mapping[str, float]) -> dict[str, float]:
+    """Return controls moved the other way; a switch that has to be on stays on."""
+    steps = {setting.id for setting in settings_of(boat) if setting.steps}
+    return {control: value if control in steps else -value for control, value in moved.items()}
 
 
 def controls_for(boat: Boat, part: str) -> Mapping[str, float]:
@@ -39,7 +56,30 @@ def controls_for(boat: Boat, part: str) -> Mapping[str, float]:
             if channel.device == gate and channel.mix:
                 control = max(channel.mix, key=lambda name: abs(channel.mix[name]))
                 moved.setdefault(control, _FULL if channel.mix[control] > 0 else -_FULL)
-    return moved
+    return _reversed(boat, moved) if _shares_drive(boat, part) and _speed(boat, part, moved) <= 0 else moved
+
+
+def _shares_drive(boat: Boat, part: str) -> bool:
+    """Tell whether a motor hangs on a single output of a drive that runs both ways."""
+    if boat.parts[part].kind.group is not Group.MOTOR:
+        return False
+    passed = {
+        point
+        for side in (Side.POSITIVE, Side.NEGATIVE)
+        for feed in feeds_of(boat, part, side)[:1]
+        for point in feed.points
+        if side_of(boat, point) is Side.OUTPUT and boat.parts[point.part].kind.group is Group.DRIVE
+    }
+    drives = [boat.parts[point.part].kind for point in passed if not any(p != point for p in passed)]
+    return any(not given.one_way for kind in drives for given in kind.inputs.values())
+
+
+def _speed(boat: Boat, part: str, moved: Mapping[str, float]) -> float:
+    """Return how fast a motor of the healthy boat turns with controls moved, nought when it does not."""
+    network = build_network(boat)
+    solution = make_solver(network).solve(ready_state(boat).with_(moved), [Variant(faults=())])
+    speeds = [abs(float(solution.phase.speed[number, 0])) for number in network.elements_of(part)]
+    return max(speeds) if max(speeds) >= _LEAST_SPEED else 0.0
 
 
 def pack_settings(boat: Boat) -> tuple[str, ...]:

@@ -20,6 +20,7 @@ from assistant.dialogue.state import Phase, Purpose, Setup, State, graph_of
 from assistant.dialogue.states import changes_between, is_unplugged, occasions_of, unplugged
 from assistant.dialogue.strip import strip_of
 from assistant.dialogue.words import listed, place_label
+from assistant.wiring import Boat
 
 _ENERGISING = frozenset({Occasion.PLUG_IN, Occasion.SWITCH_ON, Occasion.RUN})
 _SHOWN_SUSPECTS = 8
@@ -27,6 +28,10 @@ _LEAST_SHOWN = 0.01
 _WHY_UNPLUG = (
     "The meter sends its own small current for this. With a pack plugged in the reading is nonsense, and the "
     "meter or a lead can burn."
+)
+_WHY_UNPLUG_LOOK = (
+    "For this something is pulled out, turned or touched. With a pack plugged in a motor may start, or a tool may "
+    "short the pack."
 )
 _HOW_UNPLUG = (
     "Pull the pack's plug by its body, not by its wires, and lay it where it cannot touch the other half."
@@ -173,15 +178,15 @@ class Turn:
     def _gate(self, ask: Ask) -> tuple[Ask, Purpose] | None:
         """Return the confirmation that has to come before `ask`, or None."""
         cautions = self._cautions(ask)
-        dead = needs_unplugged(ask) or any(caution.unplugged for caution in cautions)
+        dead = needs_unplugged(self.setup.boat, ask) or any(caution.unplugged for caution in cautions)
         if dead and not self.state.unplugged:
-            return self._unplug_ask(), Purpose.UNPLUG
+            return self._unplug_ask(looking=ask.query is not None), Purpose.UNPLUG
         for caution in cautions:
             if caution.confirm and not caution.unplugged and caution.id not in self.state.warned:
                 return _caution_ask(caution), Purpose.CAUTION
         return None
 
-    def _unplug_ask(self) -> Ask:
+    def _unplug_ask(self, *, looking: bool) -> Ask:
         boat = self.setup.boat
         packs = listed(place_label(boat, pack) for pack in in_group(boat, Group.PACK)) or "every supply"
         wanted = unplugged(boat)
@@ -191,13 +196,15 @@ class Turn:
             want=Want.CONFIRM,
             state=wanted,
             changes=changes_between(boat, self.state.boat_state, wanted),
-            why=_WHY_UNPLUG,
+            why=_WHY_UNPLUG_LOOK if looking else _WHY_UNPLUG,
             how=_HOW_UNPLUG,
         )
 
 
-def needs_unplugged(ask: Ask) -> bool:
+def needs_unplugged(boat: Boat, ask: Ask) -> bool:
     """Tell whether a question can only be answered with every pack unplugged."""
+    if ask.query is not None:
+        return boat.parts[ask.query.part].kind.signs[ask.query.sign].unplugged
     return ask.measurement is not None and ask.measurement.function is not MeterFunction.DC_VOLTS
 
 

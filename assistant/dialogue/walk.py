@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from assistant.catalogue import Reach
@@ -21,8 +22,10 @@ from assistant.dialogue.graph import (
     NarrowNode,
     Node,
     ReadNode,
+    Role,
     SetNode,
     SignNode,
+    SymptomGraph,
     TellNode,
 )
 from assistant.dialogue.narrowing import reading_seen
@@ -48,9 +51,15 @@ def fill_roles(turn: Turn) -> str | None:
         When the boat lacks a part without which the graph makes no sense.
     """
     graph = graph_of(turn.setup, turn.state.symptom)
-    filled = turn.state.parts
-    for role in graph.roles.values():
-        if role.name in filled:
+    roles = [role for role in graph.roles.values() if not role.later]
+    return graph.start if _filled(turn, roles) else None
+
+
+def _filled(turn: Turn, roles: Iterable[Role]) -> bool:
+    """Fill roles in order, and the boat states that speak of them; False when a person has to choose first."""
+    graph = graph_of(turn.setup, turn.state.symptom)
+    for role in roles:
+        if role.name in turn.state.parts:
             continue
         found = candidates(turn.setup.boat, role, turn.state.roles)
         if not found and not role.optional:
@@ -58,13 +67,23 @@ def fill_roles(turn: Turn) -> str | None:
             raise AnswerError(value=graph.title, reason=reason, next_step="choose another symptom")
         if len(found) > 1 and role.choose:
             turn.present(_role_ask(turn, role.name, role.choose, found, role.all), Purpose.ROLE)
-            return None
+            return False
         turn.state = replace(turn.state, roles=(*turn.state.roles, (role.name, found[:1])))
     states = (
         (spec.name, state_of(turn.setup.boat, spec, turn.state.parts)) for spec in graph.states.values()
     )
     turn.state = replace(turn.state, states=tuple(states))
-    return graph.start
+    return True
+
+
+def _spoken_of(graph: SymptomGraph, node: Node) -> Iterator[Role]:
+    """Yield the roles that are filled only when a node speaks of them, if this one does."""
+    names: tuple[str, ...] = ()
+    if isinstance(node, SignNode):
+        names = (node.of,)
+    elif isinstance(node, ReadNode):
+        names = (node.red.role, node.black.role)
+    yield from (role for role in graph.roles.values() if role.later and role.name in names)
 
 
 def _role_ask(turn: Turn, role: str, text: str, found: tuple[str, ...], every: bool) -> Ask:
@@ -90,7 +109,10 @@ def role_answered(turn: Turn, ask: Ask, given: Given) -> str | None:
     if isinstance(given, Chosen):
         chosen = parts if given.key == ALL_OF_THEM else (given.key,)
     turn.state = replace(turn.state, roles=(*turn.state.roles, (name, chosen)))
-    return fill_roles(turn)
+    graph = graph_of(turn.setup, turn.state.symptom)
+    if not turn.state.node:
+        return fill_roles(turn)
+    return turn.state.node if _filled(turn, _spoken_of(graph, graph.nodes[turn.state.node])) else None
 
 
 def enter(turn: Turn, name: str) -> None:
@@ -98,7 +120,10 @@ def enter(turn: Turn, name: str) -> None:
     graph = graph_of(turn.setup, turn.state.symptom)
     while True:
         node = graph.nodes[name]
-        turn.state = replace(turn.state, node=name, path=(*turn.state.path, name), phase=Phase.GRAPH)
+        turn.state = replace(turn.state, node=name, phase=Phase.GRAPH)
+        if not _filled(turn, _spoken_of(graph, node)):
+            return
+        turn.state = replace(turn.state, path=(*turn.state.path, name))
         if turn.state.path.count(name) > _VISITS and not isinstance(node, NarrowNode):
             turn.conclude(
                 "circle",
@@ -169,7 +194,8 @@ def _put_sign(turn: Turn, node: SignNode) -> str | None:
     text = node.text or sign_text(turn.setup.boat, query, parts)
     ask = _plain_ask(node, text, Want.CHOICE)
     options = tuple(Option(key=level, text=words) for level, words in levels.items())
-    turn.present(replace(ask, options=options, query=query, state=query.state), Purpose.NODE)
+    state = None if node.recall else query.state
+    turn.present(replace(ask, options=options, query=query, state=state), Purpose.NODE)
     return None
 
 
@@ -280,7 +306,7 @@ def _note_signs(turn: Turn, node: Node, ask: Ask, key: str) -> None:
 def _conclude(turn: Turn, node: ConcludeNode) -> None:
     match node.conclusion:
         case Conclusion.VERDICT:
-            repairing.offer(turn)
+            repairing.offer(turn, node.text)
         case Conclusion.UNKNOWN:
             repairing.ask_last_words(turn, node.text)
         case Conclusion.HEALTHY:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from assistant.catalogue import Group, Reach
+from assistant.catalogue import Action, Group, Reach
 from assistant.circuit import Measurement, MeterFunction
 from assistant.circuit.expectation import Band, BandName
 from assistant.diagnosis.model import Outcome, SignQuery, Suspect, Verdict
@@ -24,6 +24,18 @@ COMES_AND_GOES = (
 )
 _CHECK_SECONDS = {Reach.OPEN: 15.0, Reach.BEHIND_COVER: 60.0, Reach.SEALED: 300.0}
 """Rough time to get at a place and look (common practice, no source)."""
+
+_MAY = {
+    Action.REPLACE: "may be broken",
+    Action.REMAKE: "may touch badly",
+    Action.CHARGE: "may be flat",
+    Action.CLEAR: "may be jammed",
+    Action.SET: "may be set wrongly",
+    Action.CONNECT: "may be wired wrongly",
+    Action.FIT: "may lack something",
+    Action.DRY: "may be wet",
+}
+"""What a cause may be, by what cures it."""
 
 _RANGES = {
     MeterFunction.DC_VOLTS: "Meter on DC volts",
@@ -129,8 +141,10 @@ def says(boat: Boat, left: RepairLeft) -> str:
 def work_text(boat: Boat, left: RepairLeft) -> str:
     """Return what to do, the cause before what it brought about."""
     if left.cause_first:
-        causes = listed(f"{place_label(boat, one.place)} ({one.action})" for one in left.cause_first)
-        return f"First rule out what may have caused it: {causes}. {left.remedy}"
+        causes = listed(
+            f"{place_label(boat, one.place)}, which {_MAY[one.action]}" for one in left.cause_first
+        )
+        return f"It may have been brought about by something else. Look there first: {causes}. {left.remedy}"
     if not left.follow_ups:
         return left.remedy
     named = listed(f"{one.action} {place_label(boat, one.place)}" for one in left.follow_ups)

@@ -149,7 +149,7 @@ def _measurement(measurement: Measurement) -> dict[str, Json]:
 
 
 def _sign(query: SignQuery) -> dict[str, Json]:
-    return {"part": query.part, "sign": query.sign}
+    return {"part": query.part, "sign": query.sign, "state": _state(query.state)}
 
 
 def _manipulation(manipulation: Manipulation) -> dict[str, Json]:

@@ -42,7 +42,8 @@ def test_the_first_question_comes_with_the_first_caution() -> None:
 
 def test_danger_stops_everything() -> None:
     state, events = drive(setup_for("dabchick"), PUMPS, {"danger": "no"})
-    assert conclusion(events).ending is Ending.STOPPED
+    end = conclusion(events)
+    assert (end.ending, end.use) == (Ending.ELSEWHERE, "something-hot")
     assert state.path == ("danger", "danger-stop")
     assert state.phase is Phase.DONE
 
@@ -277,7 +278,7 @@ def test_a_fuse_that_may_have_been_blown_is_not_replaced_before_its_cause_is_rul
     fuse = next(left for left in conclusion(events).repairs if left.repair == REPLACE_FUSE)
     assert fuse.cause_first == (RepairId(place="pump", action=Action.CLEAR),)
     verdict = next(e.text for e in events if isinstance(e, Show) and e.id.endswith(".verdict"))
-    assert "First rule out what may have caused it: pump" in verdict
+    assert "Look there first: pump, which may be jammed" in verdict
 
 
 def test_a_bad_proof_leads_back_to_a_hunt_with_fresh_evidence() -> None:

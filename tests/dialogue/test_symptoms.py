@@ -1,5 +1,6 @@
 """The worked examples of the symptoms that come with the program, executed."""
 
+from collections.abc import Iterable, Iterator
 from functools import cache
 from random import Random
 
@@ -9,11 +10,11 @@ from assistant.circuit import Fault, build_network, make_solver
 from assistant.diagnosis import Diagnosis, SignQuery
 from assistant.diagnosis.hypotheses import severity_grid
 from assistant.dialogue import Ask, Conclude, Example, Setup, Want, start, state_of, step
+from assistant.dialogue.graph import Base
 from assistant.dialogue.roles import in_group
 from assistant.dialogue.walk import ALL_OF_THEM
 from assistant.drill import VirtualBoat
 from tests.dialogue.boats import boat, healthy_answer, knowledge, name_of, setup_for
-from tests.dialogue.fake import GOOD_LEVELS
 
 MOST_ANSWERS = 60
 MOST_SEEDS = 5
@@ -43,11 +44,20 @@ def real(name: str) -> Setup:
     return Setup(boat=boat(name), knowledge=knowledge(), diagnosis=Diagnosis(build_network(boat(name))))
 
 
-def faults_of(name: str, words: str) -> tuple[Fault, ...]:
-    """Return the fault that ``part mode`` names, from its worst severity down."""
+def faults_of(name: str, words: str) -> Iterator[tuple[Fault, ...]]:
+    """Yield the faults that ``part mode [severity] + …`` names, the first from its worst severity down."""
+    first, *others = [_severities(name, text) for text in words.split(" + ")]
+    for fault in first:
+        yield (fault, *(one[0] for one in others))
+
+
+def _severities(name: str, words: str) -> list[Fault]:
     part, _, mode = words.partition(" ")
-    severities = severity_grid(boat(name).parts[part].kind.faults[mode].severity)
-    return tuple(Fault(part, mode, severity) for severity in reversed(severities))
+    faults = boat(name).parts[part].kind.faults
+    if mode in faults:
+        return [Fault(part, mode, severity) for severity in severity_grid(faults[mode].severity)[::-1]]
+    mode, _, severity = mode.rpartition(" ")
+    return [Fault(part, mode, float(severity))]
 
 
 def played(example: Example, symptom: str) -> Conclude:
@@ -59,20 +69,24 @@ def played(example: Example, symptom: str) -> Conclude:
         if state.pending is None:
             (end,) = [event for event in events if isinstance(event, Conclude)]
             return end
-        state, events = step(setup, state, answer(hidden, state.pending))
+        ask = state.pending
+        state, events = step(setup, state, example.answers.get(name_of(ask)) or answer(hidden, ask))
     raise AssertionError(f"no end after {MOST_ANSWERS} answers")
 
 
-def ill(setup: Setup, symptom: str, faults: tuple[Fault, ...]) -> VirtualBoat:
-    """Return a boat that shows the trouble on the part in focus, or the first when none does."""
+def ill(setup: Setup, symptom: str, faults: Iterable[tuple[Fault, ...]]) -> VirtualBoat:
+    """Return a boat that shows what a healthy one does not, on the part in focus, or the first when none does."""
     solver, graph = make_solver(build_network(setup.boat)), setup.knowledge.symptoms[symptom]
     roles = {role.name: in_group(setup.boat, role.group) for role in graph.roles.values()}
-    states = [state_of(setup.boat, spec, roles) for spec in graph.states.values() if spec.run]
+    states = [
+        state_of(setup.boat, spec, roles) for spec in graph.states.values() if spec.base is not Base.REST
+    ]
     sign = graph.roles[graph.focus].shows
     parts = [part for part in setup.boat.parts if sign in setup.boat.parts[part].kind.signs]
-    boats = [VirtualBoat(solver, [fault], Random(seed)) for fault in faults for seed in range(MOST_SEEDS)]
     queries = [SignQuery(part=part, sign=sign, state=state) for part in parts for state in states]
-    return next((one for one in boats if {one.look(q) for q in queries} - GOOD_LEVELS), boats[0])
+    well = VirtualBoat(solver, (), Random(0))
+    boats = [VirtualBoat(solver, some, Random(seed)) for some in faults for seed in range(MOST_SEEDS)]
+    return next((one for one in boats if any(one.look(q) != well.look(q) for q in queries)), boats[0])
 
 
 def answer(hidden: VirtualBoat, ask: Ask) -> str:
@@ -87,6 +101,8 @@ def answer(hidden: VirtualBoat, ask: Ask) -> str:
     if ask.want is Want.CHOICE and ALL_OF_THEM in keys:
         faulty = [fault.part for fault in hidden.faults if fault.part in keys]
         return faulty[0] if faulty else keys[0]
+    if ask.want is Want.CHOICE and ask.default is None:
+        return "don't know"
     return ask.default if ask.default is not None else "yes"
 
 
