@@ -277,7 +277,8 @@ def _examples(node: Written | None, names: Names, problems: Problems, *, counter
             _named(step, names.nodes, "node", problems) or ""
             for step in items_of(fields.get("path"), problems)
         )
-        for unknown in sorted(answers.keys() - names.nodes):
+        roles = {f"role.{name}" for name in names.roles}
+        for unknown in sorted(answers.keys() - names.nodes - roles):
             problems.add(
                 item.mark, "unknown-node", f"no node {quote(unknown)}", suggestion(unknown, names.nodes)
             )

@@ -104,13 +104,15 @@ def symptom_sheet(
 def complaint_of(boat: Boat, graph: SymptomGraph, part: str) -> tuple[SignQuery, tuple[BoatState, ...]]:
     """Return the sign a symptom is about, on this boat, and the live states in which its steps are taken."""
     roles = _roles(boat, graph, part)
-    about = [n for n in graph.nodes.values() if isinstance(n, SignNode) and n.of == graph.focus]
+    live = {name: spec for name, spec in graph.states.items() if spec.base is not Base.REST}
+    looks = [n for n in graph.nodes.values() if isinstance(n, SignNode) and n.of == graph.focus]
+    about = [node for node in looks if node.state in live]
     filled = roles.get(graph.focus, ())
     if not about or not filled or about[-1].sign not in boat.parts[filled[0]].kind.signs:
         raise AnswerError(
             value=graph.id, reason="this boat has nothing the symptom is about", next_step="choose another"
         )
-    states = {n: state_of(boat, s, roles) for n, s in graph.states.items() if s.base is Base.READY}
+    states = {name: state_of(boat, spec, roles) for name, spec in live.items()}
     query = SignQuery(part=filled[0], sign=about[-1].sign, state=states[about[-1].state])
     return query, tuple(dict.fromkeys(states.values()))
 

@@ -98,9 +98,9 @@ def answer(hidden: VirtualBoat, ask: Ask) -> str:
     keys = [option.key for option in ask.options]
     if ask.want is Want.CHOICE and "bench" in keys:
         return "bench"
-    if ask.want is Want.CHOICE and ALL_OF_THEM in keys:
-        faulty = [fault.part for fault in hidden.faults if fault.part in keys]
-        return faulty[0] if faulty else keys[0]
+    faulty = [fault.part for fault in hidden.faults if fault.part in keys]
+    if faulty or ALL_OF_THEM in keys:
+        return (faulty or keys)[0]
     if ask.want is Want.CHOICE and ask.default is None:
         return "don't know"
     return ask.default if ask.default is not None else "yes"
