@@ -25,7 +25,7 @@ from assistant.dialogue.events import (
 from assistant.dialogue.graph import Occasion
 from assistant.dialogue.narrowing import ask_of, may_ask, narrow_node, states_of, take
 from assistant.dialogue.state import Phase, Purpose, graph_of
-from assistant.dialogue.states import unplugged
+from assistant.dialogue.states import is_unplugged, unplugged
 from assistant.dialogue.turn import Turn
 from assistant.dialogue.words import repair_left, says, verdict_text, work_text
 from assistant.quantities import Quantity
@@ -140,7 +140,9 @@ def repair_answered(turn: Turn, ask: Ask, given: Given) -> str | None:
     also = next((one.follow_ups for one in left_over(turn) if one.repair == repair), ())
     stands = ask.state if ask.state is not None else state.boat_state
     setup, belief = turn.setup, turn.setup.diagnosis.belief(state.evidence, state.touched)
-    step = setup.diagnosis.proof(repair, belief, state=stands, states=states_of(state))
+    # A fuse that looks whole proves nothing: only what is seen or read of a boat that is plugged in counts.
+    live = [one for one in states_of(state) if not is_unplugged(setup.boat, one)]
+    step = setup.diagnosis.proof(repair, belief, state=stands, states=live)
     turn.state = replace(
         state,
         done=(*state.done, repair, *also),

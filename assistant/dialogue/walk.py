@@ -312,6 +312,6 @@ def _conclude(turn: Turn, node: ConcludeNode) -> None:
         case Conclusion.HEALTHY:
             turn.conclude(node.id, node.text, Ending.HEALTHY)
         case Conclusion.STOP:
-            turn.conclude(node.id, node.text, Ending.STOPPED)
+            turn.conclude(node.id, node.text, Ending.STOPPED, use=node.use)
         case Conclusion.OTHER:
             turn.conclude(node.id, node.text, Ending.ELSEWHERE, use=node.use)

@@ -203,7 +203,7 @@ def test_no_word_asks_what_is_wrong_from_the_boats_it_finds(tmp_path: Path) -> N
     (tmp_path / "teal.yaml").write_text(
         (ROOT / "cases" / "dabchick.yaml").read_text().replace("Dabchick", "Teal")
     )
-    done = run(["--cases", "kept"], "teal\npumps\nyes\n", folder=tmp_path)
+    done = run(["--cases", "kept"], "teal\npumps-not-running\nyes\n", folder=tmp_path)
     assert "Which boat?" in done.stdout
     assert "1  Teal (Enter)" in done.stdout
     assert "Dabchick: example" in done.stdout
@@ -229,7 +229,7 @@ def test_an_unfinished_case_is_offered_first(tmp_path: Path) -> None:
         (["find", "broken.yaml", "--symptom", SYMPTOM], "broken.yaml:3:"),
         (["find", "binary.yaml", "--symptom", SYMPTOM], "binary.yaml:2: these bytes are no UTF-8 text"),
         (["find", "."], "no such boat"),
-        (["find", "dabchick", "--symptom", "flies"], "no such symptom; use one of pumps-not-running"),
+        (["find", "dabchick", "--symptom", "flies"], "no such symptom; use one of fuse-blows-again"),
         (["find", "dabchick", "--symptom", "relay-clicking"], "no such symptom"),
         (
             ["find", "dabchick", "--symptom", SYMPTOM, "--cases", "binary.yaml"],

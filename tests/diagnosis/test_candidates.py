@@ -61,8 +61,9 @@ def test_what_the_meter_lacks_is_not_offered() -> None:
     assert not list(readings(PAIRS, NETWORK.boat, READY, MeterProfile(functions={})))
 
 
-def test_signs_of_every_part_in_live_states_alone() -> None:
-    offered = {(q.part, q.sign) for q in looks(NETWORK.boat, READY)}
-    assert ("lamp", "light") in offered
-    assert offered == {(p.id, s) for p in NETWORK.boat.parts.values() for s in p.kind.signs}
-    assert not list(looks(NETWORK.boat, UNPLUGGED))
+def test_what_has_to_be_pulled_or_turned_is_looked_at_unplugged_and_all_else_live() -> None:
+    live, dead = ({(q.part, q.sign) for q in looks(NETWORK.boat, state)} for state in (READY, UNPLUGGED))
+    assert ("lamp", "light") in live
+    assert ("fuse", "strip") in dead
+    assert not live & dead
+    assert live | dead == {(p.id, s) for p in NETWORK.boat.parts.values() for s in p.kind.signs}

@@ -167,7 +167,9 @@ def test_gain_of_a_reading_stays_below_what_it_truly_tells_and_ranks_alike(smew:
     truth = np.array([true_bits(smew, belief, field, m) for m in READINGS])
     assert (gains <= truth + 0.02).all()
     assert (gains >= 0.8 * truth).all()
-    assert np.array_equal(np.argsort(gains), np.argsort(truth))
+    clearly = truth[:, None] > truth + 0.02
+    assert clearly.any()
+    assert (gains[:, None] > gains)[clearly].all()
 
 
 def test_more_readings_at_once_have_the_gains_of_each_alone(smew: Diagnosis) -> None:

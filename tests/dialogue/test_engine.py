@@ -43,7 +43,7 @@ def test_the_first_question_comes_with_the_first_caution() -> None:
 def test_danger_stops_everything() -> None:
     state, events = drive(setup_for("dabchick"), PUMPS, {"danger": "no"})
     end = conclusion(events)
-    assert (end.ending, end.use) == (Ending.ELSEWHERE, "something-hot")
+    assert (end.ending, end.use) == (Ending.STOPPED, "something-hot")
     assert state.path == ("danger", "danger-stop")
     assert state.phase is Phase.DONE
 

@@ -12,7 +12,7 @@ def test_readings_and_ends_that_differ_are_told() -> None:
     lines = {line.what: line for line in compare(again(DABCHICK), other)}
     supply = lines["DC volts, red drive +, black drive - (running)"]
     assert (supply.one, supply.other, supply.same) == ("0 V, none", "7.2 V, as expected", False)
-    assert lines["fuse: strip (ready)"].other == "not taken"
+    assert lines["DC volts, red fuse out, black pack - (ready)"].other == "not taken"
     assert lines["receiver: lamp (ready)"].same
     assert lines["receiver: lamp (ready, 2. time)"].other == "not taken"
     assert (lines["wiring"].same, lines["knowledge"].same) == (True, True)

@@ -42,7 +42,7 @@ def test_a_reading_names_function_points_state_and_band() -> None:
 def test_a_sign_names_part_and_sign() -> None:
     _, events = fold(setup_for("dabchick"), PUMPS, TO_NARROWING[:6])
     record = encode(ask_in(events))
-    assert record["sign"] == {"part": "pump", "sign": "turning"}
+    assert record["sign"] == {"part": "pump", "sign": "turning", "state": record["state"]}
     assert record["changes"] == {"throttle": 1.0}
 
 
