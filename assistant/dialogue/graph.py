@@ -252,8 +252,8 @@ class NarrowNode(NodeBase):
 class ConcludeNode(NodeBase):
     """An end.
 
-    `use` is the symptom to go on with, for `Conclusion.OTHER` and where there is one after `Conclusion.STOP`; for `Conclusion.VERDICT` the text is said when nothing
-    seen or read is amiss, so that no part can be accused.
+    `use` is the symptom to go on with, for `Conclusion.OTHER` and, where there is one, after `Conclusion.STOP`.  For
+    `Conclusion.VERDICT` the text is said when nothing seen or read is amiss, so that no part can be accused.
     """
 
     conclusion: Conclusion
