@@ -18,7 +18,7 @@ from assistant.dialogue.events import (
     Warn,
 )
 from assistant.dialogue.graph import Caution, Example, How, Knowledge, Occasion, SymptomGraph
-from assistant.dialogue.lint import lint_knowledge
+from assistant.dialogue.lint import RULES, lint_knowledge, longest_way
 from assistant.dialogue.load import load_knowledge
 from assistant.dialogue.ports import Diagnosing
 from assistant.dialogue.roles import candidates
@@ -26,6 +26,7 @@ from assistant.dialogue.state import Phase, Setup, State
 from assistant.dialogue.states import state_of
 
 __all__ = [
+    "RULES",
     "Ask",
     "Caution",
     "Change",
@@ -56,6 +57,7 @@ __all__ = [
     "fold",
     "lint_knowledge",
     "load_knowledge",
+    "longest_way",
     "start",
     "state_of",
     "step",

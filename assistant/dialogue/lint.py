@@ -1,21 +1,13 @@
 """Checks of the knowledge as a whole: what reading a single file cannot see.
 
-Every rule has a code; each problem names its place like any other problem of a written file.
-
-- ``unreachable``: a node that no way from the start leads to
-- ``missing-link``: an answer, level or outcome without a way on
-- ``no-end``: a node from which no way leads to an end
-- ``cycle``: a circle on which nothing is learnt and nothing is done
-- ``role``: a role that no part kind can fill
-- ``sign``, ``point``: a sign or terminal that no part kind of the role has
-- ``forbidden-state``: a step in a state that its caution forbids
-- ``command``: an answer whose key is a word understood at any time
-- ``missing-caution``: an occasion on which no caution is given
+Every rule has a code (`RULES` says what each is about); each problem names its place like any other problem of a
+written file.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from types import MappingProxyType
 
 import networkx as nx
 
@@ -41,9 +33,29 @@ from assistant.dialogue.graph import (
     SignNode,
     SymptomGraph,
 )
+from assistant.dialogue.leading import unled_faults
 from assistant.dialogue.load import read_knowledge
 from assistant.documents import Mark, Problems
 from assistant.errors import Problem, quote
+
+RULES: Mapping[str, str] = MappingProxyType(
+    {
+        "unreachable": "a node that no way from the start leads to",
+        "missing-link": "an answer, level or outcome without a way on",
+        "no-end": "a node from which no way leads to an end",
+        "cycle": "a circle on which nothing is learnt and nothing is done",
+        "role": "a role that no part kind can fill",
+        "sign": "a sign, or a level of one, that no part kind of the role has",
+        "point": "a terminal that no part kind of the role has",
+        "forbidden-state": "a step in a state that its caution, its sign or its reading forbids",
+        "dead-look": "a sign that shows only with a pack plugged in, looked for without",
+        "command": "an answer whose key is a word understood at any time",
+        "missing-caution": "an occasion on which no caution is given",
+        "no-example": "a symptom without an executed example, or without a counter-example",
+        "unled-fault": "a fault of a part kind that no symptom leads to",
+    }
+)
+"""What each rule finds, by its code; form and names are checked before, by reading the files."""
 
 _COMMANDS = {str(word) for word in Word} | {plain(str(word)) for word in Unable}
 _MUST_WARN = (
@@ -72,6 +84,7 @@ def lint_knowledge(files: Mapping[str, str], catalogue: Catalogue) -> tuple[Prob
         _lint_graph(graph, knowledge, catalogue, problems)
     if knowledge.symptoms:
         _lint_cautions(knowledge, problems)
+        _lint_faults(knowledge, catalogue, problems)
     return tuple(problems)
 
 
@@ -84,8 +97,27 @@ def _lint_cautions(knowledge: Knowledge, problems: Problems) -> None:
             problems.add(mark, "missing-caution", what, f'give one with "on: [{occasion}]"')
 
 
+def _lint_faults(knowledge: Knowledge, catalogue: Catalogue, problems: Problems) -> None:
+    for kind, fault in unled_faults(knowledge.symptoms, catalogue):
+        mark = Mark(file=f"parts/{kind.name.replace(' ', '-')}.yaml", line=1, column=1)
+        what = f"no symptom leads to the fault {quote(fault.name)}"
+        problems.add(mark, "unled-fault", what, f"let a symptom speak of a {kind.group}, or of a sign of it")
+
+
+def _check_examples(graph: SymptomGraph, problems: Problems) -> None:
+    for counter, words in ((False, "example"), (True, "counter-example")):
+        if not any(example.counter is counter and example.fault for example in graph.examples):
+            problems.add(
+                graph.mark,
+                "no-example",
+                f"no {words} with a hidden fault",
+                "add one under " + ('"counter"' if counter else '"examples"'),
+            )
+
+
 def _lint_graph(graph: SymptomGraph, knowledge: Knowledge, catalogue: Catalogue, problems: Problems) -> None:
     _check_ways(graph, problems)
+    _check_examples(graph, problems)
     kinds = {name: _kinds_of(graph, name, catalogue) for name in graph.roles}
     for role in graph.roles.values():
         if not kinds[role.name]:
@@ -113,6 +145,24 @@ def ways_of(graph: SymptomGraph) -> nx.DiGraph[str]:
     for node in graph.nodes.values():
         ways.add_edges_from((node.id, target) for target in node.links.values() if target in graph.nodes)
     return ways
+
+
+def longest_way(graph: SymptomGraph) -> tuple[str, ...]:
+    """Return the nodes on the longest way from the start to an end on which no node comes twice.
+
+    Narrowing counts as one node, however many readings it takes.
+    """
+    ways = ways_of(graph)
+    ends = {node.id for node in graph.nodes.values() if isinstance(node, ConcludeNode)}
+    found = (path for path in _simple_ways(ways, (graph.start,)) if path[-1] in ends)
+    return max(found, key=len, default=())
+
+
+def _simple_ways(ways: nx.DiGraph[str], path: tuple[str, ...]) -> Iterator[tuple[str, ...]]:
+    yield path
+    for following in ways.successors(path[-1]):
+        if following not in path:
+            yield from _simple_ways(ways, (*path, following))
 
 
 def _check_ways(graph: SymptomGraph, problems: Problems) -> None:

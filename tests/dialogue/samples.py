@@ -29,6 +29,7 @@ roles:
   drive: {feeds: pump, group: drive, optional: yes}
   fuse:  {feeds: pump, group: fuse, optional: yes}
   pack:  {feeds: pump, group: pack}
+  servo: {group: servo, optional: yes}
 states:
   off:     {base: rest}
   ready:   {base: ready}

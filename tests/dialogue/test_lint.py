@@ -2,19 +2,44 @@
 
 import pytest
 
-from assistant.dialogue import lint_knowledge
+from assistant.catalogue import Catalogue, Group
+from assistant.dialogue import RULES, lint_knowledge, load_knowledge, longest_way
 from assistant.records import knowledge_files
-from tests.dialogue.boats import catalogue
+from tests.dialogue.boats import catalogue, knowledge
 from tests.dialogue.samples import GOOD, SAFETY, changed, files
 
 
+def small() -> Catalogue:
+    """Return the kinds that the sample has something to say about."""
+    out = {Group.LIGHT, Group.RADIO, Group.INSTRUMENT}
+    return Catalogue(kinds={name: k for name, k in catalogue().kinds.items() if k.group not in out})
+
+
 def codes(text: str, safety: str = SAFETY) -> list[str]:
-    problems = lint_knowledge({**files(text), "safety.yaml": safety}, catalogue())
+    problems = lint_knowledge({**files(text), "safety.yaml": safety}, small())
     return [problem.code for problem in problems]
 
 
 def test_the_good_fixture_is_clean() -> None:
     assert codes(GOOD) == []
+
+
+def test_what_no_symptom_leads_to_is_named_with_the_file_of_its_kind() -> None:
+    problems = lint_knowledge(files(GOOD), catalogue())
+    assert {problem.code for problem in problems} == {"unled-fault"}
+    assert {p.file for p in problems} >= {
+        "parts/lamp.yaml",
+        "parts/receiver.yaml",
+        "parts/depth-sounder.yaml",
+    }
+    assert any("burnt out" in problem.what for problem in problems)
+
+
+def test_every_rule_has_a_fixture_that_trips_it() -> None:
+    tripped = {code for _, _, code in BAD}
+    here_below = {"unled-fault", "missing-caution"}
+    by_reading = {None, "missing-source", "unknown-node"}
+    assert (tripped | here_below) - by_reading == RULES.keys()
 
 
 def test_the_knowledge_of_the_program_is_clean() -> None:
@@ -24,33 +49,37 @@ def test_the_knowledge_of_the_program_is_clean() -> None:
 OHMS = 'supply: {read: ohms, red: "drive +", black: "drive -", state: running'
 
 
-@pytest.mark.parametrize(
-    ("old", "new", "code"),
-    [
-        ("unsure: supply", "unsure: narrow", None),
-        ("whole: {text: whole, then: supply,", "whole: {text: whole, then: narrow,", None),
-        ("{runs: stop, any: strip}", "{runs: stop, still: strip}", "missing-link"),
-        ("then: {any: done}", "then: {found: done}", "missing-link"),
-        ("{runs: stop, any: strip}", "{runs: stop, any: supply}", "unreachable"),
-        ("done: {conclude: verdict}", "done: {tell: Again., then: done}", "no-end"),
-        ("broken: {text: broken, then: narrow,", "broken: {text: broken, then: strip,", "cycle"),
-        ("group: motor, shows: turning", "group: motor, shows: singing", "role"),
-        ("group: fuse, optional", "group: passive, shows: strip, optional", "role"),
-        ("sign: turning, of: pump", "sign: strip, of: pump", "sign"),
-        ("{runs: stop, any: strip}", "{flies: stop, any: strip}", "sign"),
-        ("level: broken, state: off", "level: bent, state: off", "sign"),
-        ('red: "drive +"', 'red: "drive coil+"', "point"),
-        (
-            'supply: {read: DC volts, red: "drive +", black: "drive -", state: running',
-            OHMS,
-            "forbidden-state",
-        ),
-        ("of: pump, state: running,", "of: pump, state: running, caution: [dead],", "forbidden-state"),
-        ("whole: {text: whole", "back: {text: whole", "command"),
-        ("source: common practice", "about: common practice", "missing-source"),
-        ("yes: look", "yes: lock", "unknown-node"),
-    ],
-)
+BAD = [
+    ("unsure: supply", "unsure: narrow", None),
+    ("whole: {text: whole, then: supply,", "whole: {text: whole, then: narrow,", None),
+    ("{runs: stop, any: strip}", "{runs: stop, still: strip}", "missing-link"),
+    ("then: {any: done}", "then: {found: done}", "missing-link"),
+    ("{runs: stop, any: strip}", "{runs: stop, any: supply}", "unreachable"),
+    ("done: {conclude: verdict}", "done: {tell: Again., then: done}", "no-end"),
+    ("broken: {text: broken, then: narrow,", "broken: {text: broken, then: strip,", "cycle"),
+    ("group: motor, shows: turning", "group: motor, shows: singing", "role"),
+    ("group: fuse, optional", "group: passive, shows: strip, optional", "role"),
+    ("sign: turning, of: pump", "sign: strip, of: pump", "sign"),
+    ("{runs: stop, any: strip}", "{flies: stop, any: strip}", "sign"),
+    ("level: broken, state: off", "level: bent, state: off", "sign"),
+    ('red: "drive +"', 'red: "drive coil+"', "point"),
+    (
+        'supply: {read: DC volts, red: "drive +", black: "drive -", state: running',
+        OHMS,
+        "forbidden-state",
+    ),
+    ("of: pump, state: running,", "of: pump, state: running, caution: [dead],", "forbidden-state"),
+    ("whole: {text: whole", "back: {text: whole", "command"),
+    ("source: common practice", "about: common practice", "missing-source"),
+    ("yes: look", "yes: lock", "unknown-node"),
+    ("of: pump, state: running", "of: pump, state: off", "dead-look"),
+    ("sign: turning, of: pump, state: running", "sign: hand, of: pump, state: running", "forbidden-state"),
+    ('fault: "fuse open", expect', "answers: {safe: yes}, expect", "no-example"),
+    ('fault: "rudder dead", expect', "answers: {safe: yes}, expect", "no-example"),
+]
+
+
+@pytest.mark.parametrize(("old", "new", "code"), BAD)
 def test_each_rule_has_a_fixture_that_trips_it(old: str, new: str, code: str | None) -> None:
     text = changed(old, new)
     if "back: {" in new:
@@ -69,8 +98,20 @@ def test_a_circle_that_learns_something_is_allowed() -> None:
 
 def test_problems_name_their_place() -> None:
     (problem,) = lint_knowledge(
-        files(changed("{runs: stop, any: strip}", "{runs: stop, any: supply}")), catalogue()
+        files(changed("{runs: stop, any: strip}", "{runs: stop, any: supply}")), small()
     )
     assert problem.file == "symptoms/sample.yaml"
     assert GOOD.splitlines()[problem.line - 1].strip().startswith("strip:")
     assert "strip" in problem.what
+
+
+def test_every_symptom_ends_after_a_bearable_number_of_questions() -> None:
+    """The longest way through each graph, narrowing counted as one: told by ``leadline knowledge`` too."""
+    longest = {name: len(longest_way(graph)) for name, graph in knowledge().symptoms.items()}
+    assert len(longest) == 16
+    assert 2 < min(longest.values()) <= max(longest.values()) <= 14
+
+
+def test_the_longest_way_goes_from_start_to_end_and_nowhere_twice() -> None:
+    graph = load_knowledge(files(GOOD)).symptoms["sample"]
+    assert longest_way(graph) == ("safe", "look", "strip", "supply", "narrow", "done")
