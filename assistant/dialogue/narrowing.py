@@ -113,8 +113,8 @@ def ask_of(setup: Setup, step: Step, name: str, why: str) -> Ask:
         raise MisuseError(
             value=step.kind, reason="a step without reading or sign", next_step="give one of them"
         )
-    look = boat.parts[step.query.part].kind.signs[step.query.sign].look
-    how = setup.knowledge.how(str(look), "look")
+    sign = boat.parts[step.query.part].kind.signs[step.query.sign]
+    how = setup.knowledge.how("pulled" if sign.unplugged else str(sign.look), "look")
     return Ask(
         id=name,
         text=sign_text(boat, step.query, (step.query.part,)),

@@ -56,6 +56,11 @@ def test_plain_cases() -> None:
     assert chances(unplugged(SMEW))["dark"] > 0.999
 
 
+def test_a_filament_glows_whichever_way_the_pack_is_connected() -> None:
+    assert chances(READY, Fault("pack", "reversed"))["bright"] > 0.95
+    assert chances(READY, Fault("pack", "reversed"), Fault("lamp", "burnt out"))["dark"] > 0.999
+
+
 def test_every_part_shows_one_level_on_every_story() -> None:
     table = diagnosis_of(SMEW).table
     for part in NETWORK.parts.values():

@@ -152,3 +152,38 @@ def test_occasions_of_energising_changes_only() -> None:
     off = changes_between(dabchick, running, rest_state(dabchick))
     assert set(occasions_of(dabchick, on)) == {Occasion.PLUG_IN, Occasion.SWITCH_ON, Occasion.RUN}
     assert not set(occasions_of(dabchick, off))
+
+
+def test_switched_off_is_plugged_in_with_every_switch_off() -> None:
+    off = state_of(boat("dabchick"), StateSpec(name="off", base=Base.PLUGGED, run=(), mark=MARK), {})
+    assert {key for key, value in off.pairs if value} == {"pack.plugged", "transmitter"}
+
+
+@pytest.mark.parametrize(
+    ("name", "part", "ahead", "astern"),
+    [
+        ("dabchick", "pump", {"throttle": 1.0}, {"throttle": -1.0}),
+        ("grebe", "port-pump", {"throttle": 1.0, "power": 1.0}, {"throttle": -1.0, "power": 1.0}),
+        ("wigeon", "port-ahead", {"throttle": 1.0}, {"throttle": -1.0}),
+        ("wigeon", "port-astern", {"throttle": -1.0}, {"throttle": 1.0}),
+        ("pochard", "bilge-pump", {"bilge": 1.0}, {"bilge": 1.0}),
+    ],
+)
+def test_ahead_and_astern_are_told_by_the_mix_or_by_the_circuit(
+    name: str, part: str, ahead: dict[str, float], astern: dict[str, float]
+) -> None:
+    """A pump that shares its drive, each on one output, goes where its output is pulled."""
+    for spec, wanted in (
+        (StateSpec(name="go", base=Base.READY, run=("pump",), mark=MARK), ahead),
+        (StateSpec(name="back", base=Base.READY, run=(), astern=("pump",), mark=MARK), astern),
+    ):
+        state = state_of(boat(name), spec, {"pump": (part,)})
+        assert {control: state.get(control) for control in wanted} == wanted
+
+
+@pytest.mark.parametrize(
+    ("part", "pack"),
+    [("motor", "upper-block"), ("bilge-pump", "lower-block"), ("receiver", "receiver-pack")],
+)
+def test_a_regulator_is_no_way_back_into_the_main_circuit(part: str, pack: str) -> None:
+    assert feeding(boat("pochard"), part, Group.PACK)[0] == pack

@@ -74,19 +74,27 @@ def played(example: Example, symptom: str) -> Conclude:
     raise AssertionError(f"no end after {MOST_ANSWERS} answers")
 
 
-def ill(setup: Setup, symptom: str, faults: Iterable[tuple[Fault, ...]]) -> VirtualBoat:
-    """Return a boat that shows what a healthy one does not, on the part in focus, or the first when none does."""
-    solver, graph = make_solver(build_network(setup.boat)), setup.knowledge.symptoms[symptom]
+def troubles(setup: Setup, symptom: str) -> list[SignQuery]:
+    """Return what there is to see of a symptom: the sign of the part in focus, in every live state of the graph."""
+    graph = setup.knowledge.symptoms[symptom]
     roles = {role.name: in_group(setup.boat, role.group) for role in graph.roles.values()}
-    states = [
-        state_of(setup.boat, spec, roles) for spec in graph.states.values() if spec.base is not Base.REST
-    ]
+    live = [spec for spec in graph.states.values() if spec.base is not Base.REST]
     sign = graph.roles[graph.focus].shows
     parts = [part for part in setup.boat.parts if sign in setup.boat.parts[part].kind.signs]
-    queries = [SignQuery(part=part, sign=sign, state=state) for part in parts for state in states]
+    states = [state_of(setup.boat, spec, roles) for spec in live]
+    return [SignQuery(part=part, sign=sign, state=state) for part in parts for state in states]
+
+
+def is_ill(one: VirtualBoat, well: VirtualBoat, queries: list[SignQuery]) -> bool:
+    return any(one.look(query) != well.look(query) for query in queries)
+
+
+def ill(setup: Setup, symptom: str, faults: Iterable[tuple[Fault, ...]]) -> VirtualBoat:
+    """Return a boat that shows what a healthy one does not, on the part in focus, or the first when none does."""
+    solver, queries = make_solver(build_network(setup.boat)), troubles(setup, symptom)
     well = VirtualBoat(solver, (), Random(0))
     boats = [VirtualBoat(solver, some, Random(seed)) for some in faults for seed in range(MOST_SEEDS)]
-    return next((one for one in boats if any(one.look(q) != well.look(q) for q in queries)), boats[0])
+    return next((one for one in boats if is_ill(one, well, queries)), boats[0])
 
 
 def answer(hidden: VirtualBoat, ask: Ask) -> str:
@@ -114,3 +122,20 @@ def test_a_hidden_fault_is_found_or_the_innocent_left_alone(symptom: str, exampl
         assert places[:1] != [example.place]
     else:
         assert example.place in places
+
+
+@pytest.mark.parametrize("symptom", [graph.id for graph in knowledge().symptoms.values()])
+def test_some_example_of_each_symptom_shows_it(symptom: str) -> None:
+    """Unplugged signs and packs show nothing of their own; there the path of the example stands for it."""
+    graph = knowledge().symptoms[symptom]
+    found = [one for one in graph.examples if one.fault and not one.counter]
+    assert found
+    first = found[0]
+    setup = real(first.boat)
+    queries = [
+        q for q in troubles(setup, symptom) if not setup.boat.parts[q.part].kind.signs[q.sign].unplugged
+    ]
+    if not queries:
+        return
+    sick = ill(setup, symptom, faults_of(first.boat, first.fault))
+    assert is_ill(sick, VirtualBoat(make_solver(build_network(setup.boat)), (), Random(1)), queries)

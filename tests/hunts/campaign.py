@@ -19,8 +19,10 @@ SYMPTOM_OF_GROUP = {
     "servo": "servo-jitter",
     "relay": "relay-clicking",
     "radio": "receiver-brownout",
+    "light": "lights-out",
+    "instrument": "instrument-resets",
 }
-"""What a person picks who notices something about a part of this group; for lights there is no symptom yet."""
+"""What a person picks who notices something about a part of this group."""
 
 _MOST_ANSWERS = 80
 

@@ -8,7 +8,14 @@ from assistant.drill import chooser_of, hunt, working_day
 from tests.plan.boats import example
 from tests.plan.paper_walk import Paper, boat_with, diagnosis_of, faults_of, graph_of
 
-SYMPTOMS = ("pumps-not-running", "servo-jitter", "receiver-brownout", "relay-clicking")
+SYMPTOMS = (
+    "pumps-not-running",
+    "servo-dead",
+    "servo-jitter",
+    "receiver-brownout",
+    "relay-clicking",
+    "lights-out",
+)
 ELSEWHERE = "not this trouble"
 
 
@@ -43,7 +50,7 @@ def report(name: str, symptom: str) -> None:
 
 for boat in sys.argv[1:] or ("dabchick",):
     for symptom in SYMPTOMS:
-        if symptom == "relay-clicking" and boat == "dabchick":
+        if symptom in ("relay-clicking", "lights-out") and boat == "dabchick":
             continue
         graph_of(symptom)
         report(boat, symptom)
