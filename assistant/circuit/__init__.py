@@ -1,6 +1,7 @@
 """The circuit model: described wiring in, voltages and currents of healthy and faulty boats out."""
 
 from assistant.circuit.batch import Fault, Variant
+from assistant.circuit.drops import Drop, drops_along
 from assistant.circuit.hold import Hold
 from assistant.circuit.meter import (
     BEEP_OHM,
@@ -24,6 +25,7 @@ __all__ = [
     "CHEAP_METER",
     "Accuracy",
     "BoatState",
+    "Drop",
     "Fault",
     "Hold",
     "Measurement",
@@ -35,6 +37,7 @@ __all__ = [
     "Solver",
     "Variant",
     "build_network",
+    "drops_along",
     "half_width",
     "last_digit",
     "make_solver",

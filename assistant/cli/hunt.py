@@ -5,17 +5,14 @@ from dataclasses import dataclass
 from typing import Final
 
 from assistant import __version__
-from assistant.circuit import Measurement
 from assistant.cli.options import Clock
+from assistant.cli.showing import seen_so_far, volts_of, wiring_in_words
 from assistant.cli.workbench import Workbench
-from assistant.console import Seen, expected_words, reading_words
-from assistant.console.values import UNITS
-from assistant.diagnosis import Evidence, ReadingSeen
+from assistant.console import Seen, Share
 from assistant.dialogue import Conclude, Event, Setup
-from assistant.quantities import Unit, show
 from assistant.records import CaseStore, Closing, Header, Journal
 from assistant.session import Session
-from assistant.wiring import Boat, Point, label_of, point_label
+from assistant.wiring import Boat, Point, point_label
 
 __all__ = ["Beginning", "RecordedHunt", "begin_hunt", "resume_hunt"]
 
@@ -85,34 +82,19 @@ class RecordedHunt:
 
     def seen(self) -> Sequence[Seen]:
         """Return all readings and signs so far."""
-        return [self._seen(piece) for piece in self._session.state.evidence]
+        return seen_so_far(self._setup, self._session.state.evidence)
 
     def wiring(self) -> Sequence[str]:
         """Return the wiring in words, a lead a line."""
-        return list(_leads_in_words(self._setup.boat))
+        return wiring_in_words(self._setup.boat)
+
+    def volts(self) -> Sequence[Share]:
+        """Return where the volts of the pack go in a healthy boat."""
+        return volts_of(self._setup, self._session.state)
 
     def close(self) -> None:
         """Give the record back."""
         self._journal.close()
-
-    def _seen(self, piece: Evidence) -> Seen:
-        boat = self._setup.boat
-        if isinstance(piece, ReadingSeen):
-            measurement, band = piece.measurement, self._setup.diagnosis.band(piece.measurement)
-            unit = UNITS[measurement.function]
-            return Seen(
-                what=self._probes(measurement),
-                shown=reading_words(piece.value, unit),
-                expect=expected_words(band, unit),
-                band=band.name(piece.value),
-            )
-        words = self._setup.diagnosis.levels(piece.query)
-        shown = " or ".join(words.get(level, level) for level in piece.levels)
-        return Seen(what=f"{label_of(boat, piece.query.part)}, {piece.query.sign}", shown=shown)
-
-    def _probes(self, measurement: Measurement) -> str:
-        red, black = self.label(measurement.red), self.label(measurement.black)
-        return f"{measurement.function}, red {red}, black {black}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -194,14 +176,3 @@ def _closing(end: Conclude, at: str) -> Closing:
         done=tuple(map(str, end.done)),
         left=tuple(str(left.repair) for left in end.repairs),
     )
-
-
-def _leads_in_words(boat: Boat) -> Sequence[str]:
-    lines = []
-    for lead in boat.leads.values():
-        if lead.cable is None:
-            size = f"{show(lead.area_mm2, Unit.SQUARE_MM, 2)}, {show(lead.length_m, Unit.METRE, 2)}"
-            lines.append(f"{point_label(boat, lead.ends[0])} to {point_label(boat, lead.ends[1])}: {size}")
-    for number, channel in sorted(boat.radio.channels.items()):
-        lines.append(f"channel {number} to {label_of(boat, channel.device)}")
-    return lines

@@ -5,9 +5,8 @@ from assistant.console.choose import Choice, find_choice
 from assistant.console.page import Page, clean, glyphs_for
 from assistant.console.pick import pick
 from assistant.console.question import prompt_words, question_lines
-from assistant.console.say import Seen, error_lines
+from assistant.console.say import Seen, Share, error_lines
 from assistant.console.terminal import CursorTerminal, PlainTerminal, Terminal, open_terminal
-from assistant.console.values import expected_words, reading_words
 
 __all__ = [
     "Choice",
@@ -17,16 +16,15 @@ __all__ = [
     "Page",
     "PlainTerminal",
     "Seen",
+    "Share",
     "Terminal",
     "clean",
     "error_lines",
-    "expected_words",
     "find_choice",
     "glyphs_for",
     "open_terminal",
     "pick",
     "prompt_words",
     "question_lines",
-    "reading_words",
     "run_case",
 ]

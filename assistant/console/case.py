@@ -5,15 +5,24 @@ else goes to the hunt, which records it before anything is made of it. Leaving c
 answered is recorded.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from enum import StrEnum
 from typing import Final, Protocol
 
 from rich.text import Text
 
-from assistant.console.page import clean
+from assistant.console.page import Page, clean
 from assistant.console.question import prompt_words, question_lines
-from assistant.console.say import WORDS, Seen, event_lines, help_lines, seen_lines, understood
+from assistant.console.say import (
+    WORDS,
+    Seen,
+    Share,
+    event_lines,
+    help_lines,
+    seen_lines,
+    share_lines,
+    understood,
+)
 from assistant.console.terminal import Terminal
 from assistant.dialogue import Ask, Event, Want
 from assistant.dialogue.answers import answer_of, aside_of
@@ -59,6 +68,9 @@ class Hunt(Protocol):
     def wiring(self) -> Sequence[str]:
         """Return the wiring in words, a lead a line."""
 
+    def volts(self) -> Sequence[Share]:
+        """Return where the volts of the pack go in a healthy boat, their sum last; none when not known."""
+
 
 def run_case(hunt: Hunt, terminal: Terminal) -> Left:
     """Go through a case until it ends or the person leaves.
@@ -70,15 +82,19 @@ def run_case(hunt: Hunt, terminal: Terminal) -> Left:
     """
     standing: Ask | None = None
     while True:
-        for event in hunt.events:
-            if not isinstance(event, Ask):
-                terminal.show(event_lines(event, terminal.page))
+        said = [
+            line
+            for event in hunt.events
+            if not isinstance(event, Ask)
+            for line in event_lines(event, terminal.page)
+        ]
+        terminal.show(said)
         ask = hunt.events[-1] if hunt.events else None
         if not isinstance(ask, Ask):
             return Left.ENDED
         # A question that still stands is not drawn anew: that would push what was just said off the screen.
         if ask != standing:
-            terminal.show(_question(ask, hunt, terminal))
+            terminal.show(_question(ask, hunt, terminal, said=len(said)))
         standing = ask
         try:
             text = _answer(ask, hunt, terminal)
@@ -98,15 +114,15 @@ def _answer(ask: Ask, hunt: Hunt, terminal: Terminal) -> str | None:
         except KeyboardInterrupt:
             terminal.show([Text("Dropped. The question stands; Ctrl-D saves and leaves.")])
             continue
-        word = text.casefold()
+        word = " ".join(text.casefold().split())
         if word == "save" or (word in _LEAVE and ask.want is not Want.TEXT):
             return None
         if word == "again":
             terminal.show(_question(ask, hunt, terminal))
         elif word == "help":
             terminal.show(help_lines(terminal.page))
-        elif word == "show":
-            terminal.show(_all_so_far(hunt, terminal))
+        elif word in _VIEWS:
+            terminal.show(line for view in _VIEWS[word] for line in view(hunt, terminal.page))
         elif len(text) > MAX_ANSWER:
             terminal.show(
                 terminal.page.wrap(f"That is longer than {MAX_ANSWER} characters. Say it in fewer.")
@@ -115,8 +131,8 @@ def _answer(ask: Ask, hunt: Hunt, terminal: Terminal) -> str | None:
             return text
 
 
-def _question(ask: Ask, hunt: Hunt, terminal: Terminal) -> list[Text]:
-    return question_lines(ask, terminal.page, number=hunt.number, label=hunt.label)
+def _question(ask: Ask, hunt: Hunt, terminal: Terminal, *, said: int = 0) -> list[Text]:
+    return question_lines(ask, terminal.page, number=hunt.number, label=hunt.label, said=said)
 
 
 def _completions(ask: Ask) -> list[str]:
@@ -138,9 +154,23 @@ def _echo(text: str, ask: Ask, terminal: Terminal) -> Iterator[Text]:
         yield from terminal.page.wrap(said)
 
 
-def _all_so_far(hunt: Hunt, terminal: Terminal) -> Iterator[Text]:
-    page = terminal.page
+def _wiring(hunt: Hunt, page: Page) -> Iterator[Text]:
     yield Text("Wiring:", "heading")
     for line in hunt.wiring():
         yield from page.wrap(line, first="  ")
-    yield from seen_lines(hunt.seen(), page)
+
+
+def _volts(hunt: Hunt, page: Page) -> Iterator[Text]:
+    return share_lines(hunt.volts(), page)
+
+
+def _readings(hunt: Hunt, page: Page) -> Iterator[Text]:
+    return seen_lines(hunt.seen(), page)
+
+
+_VIEWS: Final[Mapping[str, Sequence[Callable[[Hunt, Page], Iterator[Text]]]]] = {
+    "show": (_wiring, _volts, _readings),
+    "show wiring": (_wiring,),
+    "show volts": (_volts,),
+    "show readings": (_readings,),
+}

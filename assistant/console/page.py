@@ -145,6 +145,10 @@ class Page:
         for number, line in enumerate(_broken(self.words(text), room)):
             yield Text.assemble(rest if number else first, (line, style))
 
+    def wrapped(self, text: str, room: int) -> list[str]:
+        """Return a text broken into lines of at most `room` columns."""
+        return _broken(self.words(text), max(room, 1))
+
     def paragraphs(self, text: str, *, style: str = "") -> Iterator[Text]:
         """Yield the lines of a text that has line ends of its own."""
         for line in text.splitlines():

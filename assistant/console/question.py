@@ -17,8 +17,10 @@ from assistant.circuit import MeterFunction
 from assistant.console.page import Page
 from assistant.console.strip import lies_across, strip_lines
 from assistant.console.suspects import suspect_lines
-from assistant.console.values import UNITS, expected_words, range_words
+from assistant.console.values import range_words
 from assistant.dialogue import Ask, Want
+from assistant.dialogue.answers import UNIT_OF
+from assistant.dialogue.spans import expected_words
 from assistant.wiring import Point
 
 __all__ = ["hint_line", "option_lines", "prompt_words", "question_lines"]
@@ -26,6 +28,7 @@ __all__ = ["hint_line", "option_lines", "prompt_words", "question_lines"]
 _HEADING: Final = 8
 _GUTTER: Final = 2
 _LEAST_STRIP: Final = 4
+_LEAST_MIDDLE: Final = 3
 _SIDE_BY_SIDE_FROM: Final = 90
 _PROMPTS: Final = {
     MeterFunction.DC_VOLTS: "volts",
@@ -39,7 +42,9 @@ _HINTS: Final = (
 )
 
 
-def question_lines(ask: Ask, page: Page, *, number: int, label: Callable[[Point], str]) -> list[Text]:
+def question_lines(
+    ask: Ask, page: Page, *, number: int, label: Callable[[Point], str], said: int = 0
+) -> list[Text]:
     """Return the screen for a question, without the prompt itself.
 
     Parameters
@@ -50,6 +55,8 @@ def question_lines(ask: Ask, page: Page, *, number: int, label: Callable[[Point]
         Where to draw it; the prompt takes one of its rows.
     number
         Number of the question in the case, from 1.
+    said
+        Lines just printed above it, for which strip and suspects give way as far as they can.
     label
         What a person calls a point.
     """
@@ -58,6 +65,7 @@ def question_lines(ask: Ask, page: Page, *, number: int, label: Callable[[Point]
     top = [page.rule(str(number)), *page.wrap(_asked(ask, label), style="question")]
     options = list(option_lines(ask, page))
     free = page.rows - len(top) - len(options) - 1
+    free = max(free - said, min(free, _LEAST_MIDDLE))
     middle = (
         _wide(ask, page, free, label) if page.width >= _SIDE_BY_SIDE_FROM else _narrow(ask, page, free, label)
     )
@@ -79,10 +87,9 @@ def _narrow(ask: Ask, page: Page, rows: int, label: Callable[[Point], str]) -> l
     """Return details, strip and suspects one under the other."""
     details = _details(ask, page, label)
     free = rows - len(details)
-    least_strip = _LEAST_STRIP if ask.strip else 0
-    suspects = list(
-        suspect_lines(ask.suspects, page, rows=max(2, min(free - least_strip, max(3, free // 3))))
-    )
+    least_strip = _LEAST_STRIP if _tells(ask) else 0
+    share = max(2, min(free - least_strip, max(3, free // 3)))
+    suspects = list(suspect_lines(ask.suspects, page, others=ask.others, rows=share))
     return [*details, *_strip(ask, page, free - len(suspects)), *suspects]
 
 
@@ -96,8 +103,9 @@ def _wide(ask: Ask, page: Page, rows: int, label: Callable[[Point], str]) -> lis
         details += _strip(ask, left, rows - len(details))
     strip = list(_strip(ask, page, rows)) if lying else []
     if not details:
-        return [*strip, *suspect_lines(ask.suspects, page, rows=max(rows - len(strip), 3))]
-    suspects = list(suspect_lines(ask.suspects, right, rows=max(len(details), 3)))
+        free = max(rows - len(strip), 3)
+        return [*strip, *suspect_lines(ask.suspects, page, others=ask.others, rows=free)]
+    suspects = list(suspect_lines(ask.suspects, right, others=ask.others, rows=max(len(details), 3)))
     return [*_beside(details, suspects, left.width), *strip]
 
 
@@ -121,7 +129,7 @@ def prompt_words(ask: Ask) -> str:
         case Want.CHOICE:
             return f"1-{len(ask.options)}{enter} > "
         case Want.CONFIRM:
-            return f"yes or no{enter} > "
+            return f"1 yes, 2 no{enter} > "
         case Want.READING:
             return f"{_PROMPTS[ask.measurement.function]} > " if ask.measurement is not None else "reading > "
         case _:
@@ -143,7 +151,7 @@ def _details(ask: Ask, page: Page, label: Callable[[Point], str]) -> list[Text]:
             ("meter", range_words(ask), ""),
         ]
         if ask.band is not None:
-            rows += [("expect", expected_words(ask.band, UNITS[ask.measurement.function]), "")]
+            rows += [("expect", expected_words(ask.band, UNIT_OF[ask.measurement.function]), "")]
     lines: list[Text] = []
     said = ""
     for heading, text, style in rows:
@@ -156,7 +164,13 @@ def _details(ask: Ask, page: Page, label: Callable[[Point], str]) -> list[Text]:
 
 
 def _strip(ask: Ask, page: Page, rows: int) -> Iterator[Text]:
-    return strip_lines(ask.strip, page, probes=ask.measurement, rows=rows)
+    return strip_lines(ask.strip if _tells(ask) else (), page, probes=ask.measurement, rows=rows)
+
+
+def _tells(ask: Ask) -> bool:
+    """Return whether the strip has anything on it but a healthy boat."""
+    known = any(point.read or point.drop or point.suspicion for point in ask.strip)
+    return bool(ask.strip) and (known or ask.measurement is not None)
 
 
 def _beside(left: Sequence[Text], right: Sequence[Text], width: int) -> Iterator[Text]:
@@ -180,8 +194,8 @@ def _spoken(ask: Ask, page: Page, number: int, label: Callable[[Point], str]) ->
             yield from page.wrap(f"Red probe on {red}, black probe on {black}.")
         yield from page.wrap(f"Meter: {range_words(ask)}.")
         if ask.band is not None:
-            expected = expected_words(ask.band, UNITS[ask.measurement.function])
+            expected = expected_words(ask.band, UNIT_OF[ask.measurement.function])
             yield from page.wrap(f"Expect {expected}.")
     yield from _strip(ask, page, 0)
-    yield from suspect_lines(ask.suspects, page, rows=8)
+    yield from suspect_lines(ask.suspects, page, others=ask.others)
     yield from option_lines(ask, page)

@@ -10,9 +10,19 @@ from assistant.circuit.expectation import BandName
 from assistant.console.page import Page
 from assistant.dialogue import Conclude, Show, Unable, Warn
 from assistant.dialogue.answers import Chosen, Given
+from assistant.dialogue.spans import typical_words
 from assistant.errors import LeadlineError
 
-__all__ = ["Seen", "error_lines", "event_lines", "help_lines", "seen_lines", "understood"]
+__all__ = [
+    "Seen",
+    "Share",
+    "error_lines",
+    "event_lines",
+    "help_lines",
+    "seen_lines",
+    "share_lines",
+    "understood",
+]
 
 WORDS: Final = (
     ("why", "why this is asked"),
@@ -20,11 +30,11 @@ WORDS: Final = (
     ("lesson", "the idea behind it, with an example"),
     ("back", "take the last answer back; as often as wanted"),
     ("skip", "leave this question open"),
-    ("can't reach", "the point cannot be touched"),
+    ("can't reach", "no probe gets there; that point is not asked again. Also: can't reach red, or black"),
     ("don't know", "you cannot tell"),
     ("comes and goes", "it changes while you look"),
     ("again", "the whole question once more"),
-    ("show", "the wiring and all readings so far"),
+    ("show", "wiring, where the volts go, all readings; also: show wiring, volts or readings"),
     ("note ...", "keep a remark with the case"),
     ("save", "leave; the case can be gone on with"),
 )
@@ -47,6 +57,14 @@ class Seen:
     shown: str
     expect: str = ""
     band: BandName | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Share:
+    """A part of the pack's volts: where they drop, and how many there are."""
+
+    what: str
+    volts: float
 
 
 def event_lines(event: Show | Warn | Conclude, page: Page) -> Iterator[Text]:
@@ -87,7 +105,11 @@ def help_lines(page: Page) -> Iterator[Text]:
         yield from page.wrap(about, first=f"  {word:<15} ")
     keys = "Ctrl-C drops what you are typing. Ctrl-D saves and leaves."
     yield from page.wrap("Doubt beside a point: the fault may lie between the point before and this one.")
-    yield from page.wrap("R and B in the feed: where red and black go. ! before a reading: not as expected.")
+    if not page.plain:
+        yield from page.wrap(
+            "In the feed: R and B, where red and black go. ! not as expected. | read from a point above to this"
+            " one. ( ) read with the boat set otherwise."
+        )
     yield from page.wrap(keys if page.plain else f"{keys} F1 how, F2 why, F3 back, F4 show. Tab completes.")
 
 
@@ -101,6 +123,20 @@ def seen_lines(seen: Sequence[Seen], page: Page) -> Iterator[Text]:
         yield from page.wrap(
             f"{one.what}: {one.shown}{standing}{expect}", first=f"{number:>2}  ", style="off" if off else ""
         )
+
+
+def share_lines(shares: Sequence[Share], page: Page) -> Iterator[Text]:
+    """Yield where the volts go, a place a line, their sum last."""
+    if not shares:
+        yield from page.wrap(
+            "Where the volts go: not known here before the part in question is.", style="heading"
+        )
+        return
+    yield from page.wrap("Where the volts go in a healthy boat, from the pack and back:", style="heading")
+    volts = [page.words(typical_words(share.volts)) for share in shares]
+    room = max(map(len, volts))
+    for share, text in zip(shares, volts, strict=True):
+        yield from page.wrap(share.what, first=f"  {text:>{room}}  ")
 
 
 def error_lines(error: LeadlineError, page: Page) -> Iterator[Text]:

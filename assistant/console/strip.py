@@ -2,8 +2,10 @@
 
 The line hangs from the pack. Each mark is a point that can be touched, with the volts that a healthy boat
 has there and what was read. Doubt belongs to the piece of line above a mark: the chance that the fault lies
-between the mark before and this one. R and B show where the probes go. Where the page is wide enough the
-line lies across it; a narrow page shows it hanging, and leaves out quiet marks when it is short of rows.
+between the mark before and this one. R and B show where the probes go. A reading with both probes on the
+line stands at the lower mark behind a bar; one taken with the boat set otherwise stands in brackets. Where
+the page is wide enough the line lies across it; a narrow page shows it hanging, goes on in a second row
+with names that are too long, and leaves out quiet marks when it is short of rows.
 """
 
 from collections.abc import Iterator, Sequence
@@ -17,8 +19,8 @@ from assistant.circuit import Measurement
 from assistant.circuit.expectation import BandName
 from assistant.console.page import Page, columns
 from assistant.console.suspects import percent
-from assistant.console.values import reading_words, standing, typical_words
-from assistant.dialogue import StripPoint
+from assistant.dialogue import StripPoint, StripRead
+from assistant.dialogue.spans import reading_words, typical_words
 from assistant.quantities import Unit
 
 __all__ = ["lies_across", "strip_lines"]
@@ -27,18 +29,20 @@ _LEAST_DOUBT: Final = 0.005
 _LYING_FROM: Final = 60
 _SPOKEN_FROM: Final = 0.05
 _HEADINGS: Final = ("feed", "expect", "read")
-_VOLTS: Final = 8
+_TIE: Final = 4
+_LEAST_LABEL: Final = 13
 _DOUBT: Final = 6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Mark:
-    """A point of the line in words."""
+    """A point of the line in words: `read` as short as can be, `said` with words where there is room."""
 
     label: str
     expect: str
     read: str
-    band: BandName | None
+    said: tuple[str, ...]
+    off: bool
     share: float
     doubt: str
     probe: str
@@ -78,19 +82,40 @@ def lies_across(points: Sequence[StripPoint], page: Page) -> bool:
 
 
 def _mark(point: StripPoint, page: Page, probes: Measurement | None) -> _Mark:
-    band = standing(point.expected, point.read_v)
     on_red = probes is not None and probes.red == point.point
     on_black = probes is not None and probes.black == point.point
+    reads = [(read, drop) for read, drop in ((point.read, False), (point.drop, True)) if read is not None]
+    # A reading of this state that is not as expected tells most; where there is room for one, it is that.
+    told = sorted(reads, key=lambda one: (not one[0].here, not _is_off(one[0])))
     return _Mark(
         label=page.words(point.label),
-        expect=page.words(typical_words(point.expected)),
-        read="" if point.read_v is None else page.words(reading_words(point.read_v, Unit.VOLT)),
-        band=band,
+        expect="" if point.expected is None else page.words(typical_words(point.expected.typical)),
+        read=page.words(_short(*told[0])) if told else "",
+        said=tuple(page.words(_long(read, drop=drop, spoken=page.plain)) for read, drop in reads),
+        off=any(_is_off(read) and read.here for read, _ in reads),
         share=point.suspicion,
         doubt=_doubt(point.suspicion),
         probe="R" if on_red else "B" if on_black else "",
-        weight=point.suspicion + 2.0 * (on_red or on_black) + (point.read_v is not None),
+        weight=point.suspicion + 2.0 * (on_red or on_black) + (0.5 + 0.5 * told[0][0].here if told else 0.0),
     )
+
+
+def _is_off(read: StripRead) -> bool:
+    return read.standing is not BandName.AS_EXPECTED
+
+
+def _short(read: StripRead, drop: bool) -> str:
+    text = f"{'!' if _is_off(read) else ''}{'|' if drop else ''}{reading_words(read.volts, Unit.VOLT)}"
+    return text if read.here else f"({text})"
+
+
+def _long(read: StripRead, *, drop: bool, spoken: bool) -> str:
+    words = [reading_words(read.volts, Unit.VOLT)]
+    words += [str(read.standing)] if _is_off(read) else []
+    words += ["across"] if drop else []
+    if spoken and not read.here:
+        words += ["with the boat set otherwise"]
+    return " ".join(words) if read.here or spoken else f"({' '.join(words)})"
 
 
 def _doubt(share: float) -> str:
@@ -98,15 +123,7 @@ def _doubt(share: float) -> str:
 
 
 def _style(mark: _Mark) -> str:
-    off = mark.band not in {None, BandName.AS_EXPECTED}
-    return "off" if off else "probe" if mark.probe else ""
-
-
-def _flagged(mark: _Mark, *, words: bool) -> str:
-    """Return the reading, and by a sign or in words that it is not what a healthy boat shows."""
-    if mark.band in {None, BandName.AS_EXPECTED}:
-        return mark.read
-    return f"{mark.read} {mark.band}" if words else f"!{mark.read}"
+    return "off" if mark.off else "probe" if mark.probe else ""
 
 
 def _spoken(marks: Sequence[_Mark], page: Page) -> Iterator[Text]:
@@ -114,45 +131,68 @@ def _spoken(marks: Sequence[_Mark], page: Page) -> Iterator[Text]:
     ends = (marks[0], marks[-1])
     for mark in (mark for mark in marks if mark.weight >= _SPOKEN_FROM or mark in ends):
         said = [f"expect {mark.expect}" if mark.expect else ""]
-        said += [f"read {_flagged(mark, words=True)}" if mark.read else ""]
+        said += [f"read {text}" for text in mark.said]
         said += [f"{mark.doubt} doubt {'about' if mark is marks[0] else 'up to'} it" if mark.doubt else ""]
         said += [{"R": "red probe here", "B": "black probe here"}.get(mark.probe, "")]
-        yield from page.wrap(f"{mark.label}: {', '.join(filter(None, said)) or 'nothing known'}", first="  ")
+        yield from page.wrap(
+            f"{mark.label}: {', '.join(filter(None, said)) or 'nothing known'}", first="  ", rest="    "
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Widths:
+    """Columns of the line hanging; one that holds nothing takes no room."""
+
+    label: int
+    expect: int
+    read: int
+    doubt: int
 
 
 def _hanging(marks: Sequence[_Mark], page: Page, rows: int) -> Iterator[Text]:
-    wide = page.width >= _LYING_FROM
-    read = 2 * _VOLTS if wide else _VOLTS
-    labels = max(cell_len(mark.label) for mark in marks)
-    label = min(labels, page.width - 4 - _VOLTS - read - _DOUBT)
-    heads = (("  feed", label + 4), ("expect", -_VOLTS), ("read", -read), ("doubt", -_DOUBT))
-    yield Text(columns(heads), "heading")
-    shown = _chosen(marks, rows - 1)
+    reads = [" ".join(mark.said) if page.width >= _LYING_FROM else mark.read for mark in marks]
+    widths = _widths(marks, reads, page)
+    names = [list(page.wrapped(mark.label, widths.label - _TIE)) for mark in marks]
+    yield Text(columns(_row_of("  feed", *(_HEADINGS[1:]), "doubt", widths)), "heading")
+    shown = _chosen(marks, [len(name) for name in names], rows - 1)
     hidden: list[_Mark] = []
     for number, mark in enumerate(marks):
         if number not in shown:
             hidden.append(mark)
             continue
         if hidden:
-            between = sum(one.share for one in hidden)
-            cells = (
-                (f"  : {len(hidden)} more between", label + 4 + _VOLTS + read),
-                (_doubt(between), -_DOUBT),
-            )
-            yield Text(columns(cells))
+            between = _doubt(sum(one.share for one in hidden))
+            yield Text(columns(_row_of(f"  : {len(hidden)} more", "", "", between, widths)))
             hidden = []
         knot = page.glyphs.top if number == 0 else page.glyphs.knot
         knot = page.glyphs.weight if number == len(marks) - 1 else knot
-        row = (
-            (f"{mark.probe or ' '} {knot} {mark.label}", label + 4),
-            (mark.expect, -_VOLTS),
-            (_flagged(mark, words=wide), -read),
-            (mark.doubt, -_DOUBT),
-        )
-        yield Text(columns(row), _style(mark))
+        first = f"{mark.probe or ' '} {knot} {names[number][0]}"
+        yield Text(columns(_row_of(first, mark.expect, reads[number], mark.doubt, widths)), _style(mark))
+        yield from (Text(f"{' ' * _TIE}{rest}", _style(mark)) for rest in names[number][1:])
 
 
-def _chosen(marks: Sequence[_Mark], rows: int) -> set[int]:
+def _widths(marks: Sequence[_Mark], reads: Sequence[str], page: Page) -> _Widths:
+    def width(texts: Sequence[str], heading: str) -> int:
+        return max(map(cell_len, (*texts, heading))) + 1 if any(texts) else 0
+
+    expect = width([mark.expect for mark in marks], "expect")
+    read = width(reads, "read")
+    doubt = _DOUBT if any(mark.doubt for mark in marks) else 0
+    # On a page too narrow for all columns what was read stays longest.
+    if page.width - expect - read - doubt < _LEAST_LABEL:
+        expect = 0
+    if page.width - expect - read - doubt < _LEAST_LABEL:
+        doubt = 0
+    labels = max(cell_len(mark.label) for mark in marks)
+    room = page.width - expect - read - doubt
+    return _Widths(label=max(min(labels + _TIE, room), 1), expect=expect, read=read, doubt=doubt)
+
+
+def _row_of(label: str, expect: str, read: str, doubt: str, widths: _Widths) -> tuple[tuple[str, int], ...]:
+    return ((label, widths.label), (expect, -widths.expect), (read, -widths.read), (doubt, -widths.doubt))
+
+
+def _chosen(marks: Sequence[_Mark], heights: Sequence[int], rows: int) -> set[int]:
     """Return which marks fit: both ends always, then those under a probe, read or in doubt.
 
     Each run of hidden marks takes one row itself, so a run of one is never hidden.
@@ -164,13 +204,14 @@ def _chosen(marks: Sequence[_Mark], rows: int) -> set[int]:
     while before != shown:
         before = set(shown)
         for number in wanted:
-            if _rows_of(shown | {number}, len(marks)) <= rows:
+            if _rows_of(shown | {number}, heights) <= rows:
                 shown = shown | {number}
     return shown
 
 
-def _rows_of(shown: set[int], count: int) -> int:
-    return len(shown) + sum(number not in shown and number - 1 in shown for number in range(1, count))
+def _rows_of(shown: set[int], heights: Sequence[int]) -> int:
+    gaps = sum(number not in shown and number - 1 in shown for number in range(1, len(heights)))
+    return sum(heights[number] for number in shown) + gaps
 
 
 def _fits_lying(marks: Sequence[_Mark], page: Page) -> bool:
@@ -183,7 +224,7 @@ def _margin(marks: Sequence[_Mark]) -> int:
 
 
 def _cell(mark: _Mark) -> int:
-    texts = (mark.label, mark.expect, _flagged(mark, words=True))
+    texts = (mark.label, mark.expect, " ".join(mark.said))
     return max(*map(cell_len, texts), _DOUBT + 2) + 2
 
 
@@ -199,7 +240,7 @@ def _lying(marks: Sequence[_Mark], page: Page) -> Iterator[Text]:
     yield _row("", [(mark.label, _style(mark)) for mark in marks], margin, cells)
     yield line
     yield _row(_HEADINGS[1], [(mark.expect, "") for mark in marks], margin, cells)
-    yield _row(_HEADINGS[2], [(_flagged(mark, words=True), _style(mark)) for mark in marks], margin, cells)
+    yield _row(_HEADINGS[2], [(" ".join(mark.said), _style(mark)) for mark in marks], margin, cells)
 
 
 def _rope(page: Page, doubt: str, width: int) -> str:

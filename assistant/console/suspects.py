@@ -5,13 +5,13 @@ from typing import Final
 
 from rich.text import Text
 
-from assistant.console.page import Page, columns, cut
+from assistant.console.page import Page
 
 __all__ = ["percent", "suspect_lines"]
 
 _BAR: Final = 10
 _PERCENT: Final = 5
-_ROUNDED_AWAY: Final = 0.015
+_SPOKEN: Final = 8
 
 
 def percent(share: float) -> str:
@@ -25,53 +25,56 @@ def percent(share: float) -> str:
     return "<1 %" if share < 0.01 else f"{share * 100:.0f} %"
 
 
-def suspect_lines(suspects: Sequence[tuple[str, float]], page: Page, *, rows: int = 6) -> Iterator[Text]:
-    """Yield the suspects, likeliest first, and what the others amount to; nothing when there are none.
+def suspect_lines(
+    suspects: Sequence[tuple[str, float]], page: Page, *, others: tuple[int, float] = (0, 0.0), rows: int = 6
+) -> Iterator[Text]:
+    """Yield the suspects, likeliest first, and how many more there are; nothing when there are none.
 
     Parameters
     ----------
     suspects
-        Label and probability of each, likeliest first.
+        Label and probability of each place, likeliest first.
     page
         Where to draw them.
+    others
+        How many more places are in question, and their probability together.
     rows
-        Lines there are for them; at least 2 are used.
+        Lines there are for them; at least one suspect is named whatever it takes.
     """
     if not suspects:
         return
-    places = _by_place(suspects)
-    named = places[: max(rows - 1, 1)]
-    others = _others(places, len(named))
     if page.plain:
-        said = [f"{label} {percent(share)}" for label, share in named] + [others] * bool(others)
-        yield from page.wrap(f"Still suspected: {'; '.join(said)}.")
+        yield from _spoken(suspects, others, page)
         return
-    head = f"  suspects{f', {others} together' if others else ''}"
-    yield Text(cut(head, page.width), "heading")
-    bar = min(_BAR, page.width // 6)
-    for label, share in named:
-        cells = (
-            (percent(share), -_PERCENT - 2),
-            (" ", 1),
-            (page.glyphs.bar * max(round(share * bar), 1), bar + 1),
-            (page.words(label), page.width - _PERCENT - bar - 4),
-        )
-        yield Text(columns(cells))
-
-
-def _by_place(suspects: Sequence[tuple[str, float]]) -> list[tuple[str, float]]:
-    """Return each place once, with all that may be wrong with it, likeliest first."""
-    shares: dict[str, float] = {}
+    named: list[Text] = []
+    shown = 0
     for label, share in suspects:
-        shares[label] = shares.get(label, 0.0) + share
-    return sorted(shares.items(), key=lambda place: -place[1])
+        lines = list(_named(label, share, page))
+        if named and len(named) + len(lines) > rows - 1:
+            break
+        named += lines
+        shown += 1
+    more = _others(suspects, shown, others)
+    yield from page.wrap(f"suspects{f', and {more}' if more else ''}", first="  ", style="heading")
+    yield from named
 
 
-def _others(places: Sequence[tuple[str, float]], named: int) -> str:
-    """Return what is in question besides those named: counted, unless the list itself is not the whole."""
-    missing = 1.0 - sum(share for _, share in places)
-    rest = sum(share for _, share in places[named:])
-    if missing > _ROUNDED_AWAY:
-        return f"all others {percent(rest + missing)}"
-    count = len(places) - named
-    return f"{count} {'other' if count == 1 else 'others'} {percent(rest)}" if count else ""
+def _named(label: str, share: float, page: Page) -> Iterator[Text]:
+    """Yield a suspect behind its percentage and its bar; a long name goes on in the next line."""
+    size = min(_BAR, page.width // 8)
+    bar = page.glyphs.bar * max(round(share * size), 1)
+    yield from page.wrap(label, first=f"{percent(share).rjust(_PERCENT + 2)} {bar:<{size}} ")
+
+
+def _spoken(suspects: Sequence[tuple[str, float]], others: tuple[int, float], page: Page) -> Iterator[Text]:
+    named = suspects[:_SPOKEN]
+    said = [f"{label} {percent(share)}" for label, share in named]
+    more = _others(suspects, len(named), others)
+    yield from page.wrap(f"Still suspected: {'; '.join([*said, *([more] if more else [])])}.")
+
+
+def _others(suspects: Sequence[tuple[str, float]], shown: int, others: tuple[int, float]) -> str:
+    """Return how many places are in question besides those named, and what they amount to."""
+    count = len(suspects) - shown + others[0]
+    rest = sum(share for _, share in suspects[shown:]) + others[1]
+    return f"{count} more: {percent(rest)}" if count else ""

@@ -4,6 +4,7 @@ from assistant.diagnosis.belief import Belief
 from assistant.diagnosis.diagnosis import Diagnosis
 from assistant.diagnosis.hypotheses import NO_HISTORY, History
 from assistant.diagnosis.model import (
+    Barred,
     Evidence,
     Hypothesis,
     ModeAt,
@@ -20,6 +21,7 @@ from assistant.diagnosis.model import (
 
 __all__ = [
     "NO_HISTORY",
+    "Barred",
     "Belief",
     "Diagnosis",
     "Evidence",

@@ -25,7 +25,16 @@ from assistant.diagnosis.choose import contrast_field, field_of, rivals_field
 from assistant.diagnosis.consequences import with_consequences
 from assistant.diagnosis.explain import why_step
 from assistant.diagnosis.hypotheses import NO_HISTORY, History, single_faults, touched_factors
-from assistant.diagnosis.model import Evidence, ReadingSeen, RepairId, SignQuery, Step, StepKind, Verdict
+from assistant.diagnosis.model import (
+    Barred,
+    Evidence,
+    ReadingSeen,
+    RepairId,
+    SignQuery,
+    Step,
+    StepKind,
+    Verdict,
+)
 from assistant.diagnosis.offers import Offer, Offers
 from assistant.diagnosis.table import FaultTable
 from assistant.diagnosis.verdict import SURE, is_confirmed, leader, verdict_of, weakest_link
@@ -94,7 +103,7 @@ class Diagnosis:
         *,
         state: BoatState,
         last: Measurement | None,
-        refused: frozenset[Measurement | SignQuery],
+        refused: frozenset[Barred],
         states: Sequence[BoatState] | None = None,
     ) -> Step | None:
         """Return the step that brings most about the repair for its cost, or None when none brings anything.
@@ -120,21 +129,25 @@ class Diagnosis:
         return self._step(offers.best(field_of(self.table, belief), state, last))
 
     def proof(
-        self, repair: RepairId, belief: Belief, *, state: BoatState, states: Sequence[BoatState] | None = None
+        self,
+        repair: RepairId,
+        belief: Belief,
+        *,
+        state: BoatState,
+        states: Sequence[BoatState] | None = None,
+        refused: frozenset[Barred] = frozenset(),
     ) -> Step | None:
         """Return the reading or sign that best tells the boat with this fault from the healthy one."""
         offered = tuple(states) if states else (ready_state(self.network.boat),)
-        offers = self.offers(offered)
+        offers = self.offers(offered, refused)
         return self._step(offers.best(contrast_field(self.table, belief, repair), state, None))
 
     def explain(self, step: Step, belief: Belief) -> str:
         """Return in a sentence or two which suspects a step tells apart."""
         return why_step(self.table, belief, step, self.network.boat)
 
-    def offers(
-        self, states: Sequence[BoatState], asked: frozenset[Measurement | SignQuery] = frozenset()
-    ) -> Offers:
-        """Return all steps that could be taken in some boat states, but for those `asked` already."""
+    def offers(self, states: Sequence[BoatState], asked: frozenset[Barred] = frozenset()) -> Offers:
+        """Return all steps that could be taken in some boat states, but for those `asked` already or barred."""
         return Offers(self.table, self.meter, self._pairs, self._reach, tuple(states), asked)
 
     def _step(self, offer: Offer | None) -> Step | None:

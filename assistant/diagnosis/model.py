@@ -9,6 +9,7 @@ from enum import StrEnum
 from assistant.catalogue import Action
 from assistant.circuit import BoatState, Measurement
 from assistant.circuit.expectation import Band
+from assistant.wiring import Point
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, order=True)
@@ -74,6 +75,9 @@ class SignSeen:
 
 
 Evidence = ReadingSeen | SignSeen
+
+Barred = Measurement | SignQuery | Point
+"""What is not to be asked for: a reading, a sign, or anything at a point that no probe gets to."""
 
 
 class StepKind(StrEnum):

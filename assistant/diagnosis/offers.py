@@ -10,7 +10,7 @@ from assistant.circuit import BoatState, Measurement, MeterProfile
 from assistant.diagnosis.candidates import looks, readings
 from assistant.diagnosis.choose import Field, reading_gains, sign_gain
 from assistant.diagnosis.costs import look_seconds, probe_seconds, state_seconds
-from assistant.diagnosis.model import SignQuery
+from assistant.diagnosis.model import Barred, SignQuery
 from assistant.diagnosis.table import FaultTable
 from assistant.wiring import Point
 
@@ -37,14 +37,17 @@ class Offer:
 
 @dataclass(frozen=True, slots=True)
 class Offers:
-    """Everything that could be asked: probe pairs and signs in some boat states, but for what was `asked`."""
+    """Everything that could be asked: probe pairs and signs in some boat states, but for what was `asked`.
+
+    A point among `asked` bars every reading at it.
+    """
 
     table: FaultTable
     meter: MeterProfile
     pairs: Sequence[tuple[Point, Point]]
     reach: Mapping[Point, Reach]
     states: Sequence[BoatState]
-    asked: frozenset[Measurement | SignQuery]
+    asked: frozenset[Barred]
 
     def best(self, field: Field, state: BoatState, last: Measurement | None) -> Offer | None:
         """Return the offer with the most information for its cost, or None when none is worth asking.
@@ -61,7 +64,8 @@ class Offers:
         boat = self.table.solver.network.boat
         for there in self.states:
             moving = state_seconds(boat, state, there)
-            offered = [m for m in readings(self.pairs, boat, there, self.meter) if m not in self.asked]
+            every = readings(self.pairs, boat, there, self.meter)
+            offered = [m for m in every if self.asked.isdisjoint((m, m.red, m.black))]
             for reading, gain in zip(offered, reading_gains(self.table, field, offered), strict=True):
                 yield Offer(reading, float(gain), moving + probe_seconds(self.reach, reading, last))
             for query in looks(boat, there):

@@ -14,6 +14,7 @@ from assistant.dialogue.events import (
     RepairLeft,
     Show,
     StripPoint,
+    StripRead,
     Want,
     Warn,
 )
@@ -48,6 +49,7 @@ __all__ = [
     "Show",
     "State",
     "StripPoint",
+    "StripRead",
     "SymptomGraph",
     "Unable",
     "Want",

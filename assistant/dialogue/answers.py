@@ -45,6 +45,8 @@ class Unable(StrEnum):
 
     SKIP = "skip"
     CANT_REACH = "can't reach"
+    CANT_REACH_RED = "can't reach red"
+    CANT_REACH_BLACK = "can't reach black"
     DONT_KNOW = "don't know"
     COMES_AND_GOES = "comes and goes"
 
@@ -80,6 +82,10 @@ _UNABLE = {
     "cannot reach": Unable.CANT_REACH,
     "can not reach": Unable.CANT_REACH,
     "no reach": Unable.CANT_REACH,
+    "cant reach red": Unable.CANT_REACH_RED,
+    "cannot reach red": Unable.CANT_REACH_RED,
+    "cant reach black": Unable.CANT_REACH_BLACK,
+    "cannot reach black": Unable.CANT_REACH_BLACK,
     "dont know": Unable.DONT_KNOW,
     "do not know": Unable.DONT_KNOW,
     "not sure": Unable.DONT_KNOW,
@@ -89,8 +95,8 @@ _UNABLE = {
     "on and off": Unable.COMES_AND_GOES,
     "sometimes": Unable.COMES_AND_GOES,
 }
-_YES = frozenset({"yes", "y", "ok", "done"})
-_NO = frozenset({"no", "n"})
+_YES = frozenset({"yes", "y", "ok", "done", "1"})
+_NO = frozenset({"no", "n", "2"})
 _OVER = frozenset({"ol", "0l", "o.l", "0.l", "overload"})
 BEEPS = {"beep": 0.0, "beeps": 0.0, "no beep": float("inf"), "silent": float("inf")}
 
@@ -179,7 +185,7 @@ def _confirmed(text: str, spelled: str) -> Given:
         return Chosen(key="yes")
     if spelled in _NO:
         return Chosen(key="no")
-    raise AnswerError(value=text, reason="neither yes nor no", next_step="type yes or no")
+    raise AnswerError(value=text, reason="neither yes nor no", next_step="type 1 for yes, 2 for no")
 
 
 def _chosen(text: str, spelled: str, ask: Ask) -> Given:
@@ -224,5 +230,5 @@ def _hint(ask: Ask) -> str:
     if ask.want is Want.READING:
         return "type what the meter shows, such as 11.1 V, or: can't reach, don't know, comes and goes"
     if ask.want is Want.CONFIRM:
-        return "type yes or no"
+        return "type 1 for yes, 2 for no"
     return f"type a number from 1 to {len(ask.options)}, or the start of an answer"

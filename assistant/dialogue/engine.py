@@ -8,13 +8,15 @@ its purpose.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from math import isfinite
 from types import MappingProxyType
 
 from assistant.dialogue import narrowing, repairing, telling, walk
 from assistant.dialogue.answers import Aside, Chosen, Given, Unable, Word, answer_of, aside_of, volunteers
 from assistant.dialogue.events import Ask, Event, Show, Want
+from assistant.dialogue.spans import reading_words
 from assistant.dialogue.state import Purpose, Setup, State, first_state
 from assistant.dialogue.states import unplugged
 from assistant.dialogue.turn import Turn
@@ -22,6 +24,11 @@ from assistant.dialogue.words import COMES_AND_GOES, FOUR_CAUSES
 from assistant.errors import BoatsideError, LeadlineError, MisuseError
 from assistant.lessons import lesson_lines
 from assistant.quantities import Quantity
+
+_SLIPS = (-1.0, 0.1, 0.001, 10.0, 0.01, 1000.0)
+"""What a missed point, milli for one, or swapped probes make of a reading, the commonest first."""
+
+_MOST_SLIPS = 2
 
 Events = tuple[Event, ...]
 _Handler = Callable[[Turn, Ask, Given], str | None]
@@ -146,7 +153,7 @@ def _back(setup: Setup, state: State, ask: Ask) -> tuple[State, Events]:
 def _answered(setup: Setup, state: State, ask: Ask, text: str, given: Given) -> tuple[State, Events]:
     turn = Turn(setup=setup, state=replace(state, answers=(*state.answers, text)))
     if _doubtful(setup, state, ask, given):
-        turn.show("doubt", FOUR_CAUSES)
+        turn.show("doubt", _doubt_words(setup, ask, given))
         _put_again(turn, ask)
         turn.state = replace(turn.state, doubted=True, waited=state.waited)
     elif given is Unable.COMES_AND_GOES and not state.waited and (ask.measurement or ask.query):
@@ -166,6 +173,24 @@ def _doubtful(setup: Setup, state: State, ask: Ask, given: Given) -> bool:
     if state.doubted or ask.measurement is None or not isinstance(given, Quantity):
         return False
     return not setup.diagnosis.plausible(ask.measurement, given.value)
+
+
+def _doubt_words(setup: Setup, ask: Ask, given: Given) -> str:
+    """Return the usual causes of an impossible reading, first the slips of the finger that would explain it."""
+    meant = list(_slips(setup, ask, given))
+    if not meant:
+        return FOUR_CAUSES
+    return f"Was it {' or '.join(meant[:_MOST_SLIPS])}? Then type that. {FOUR_CAUSES}"
+
+
+def _slips(setup: Setup, ask: Ask, given: Given) -> Iterator[str]:
+    """Yield what may have been meant: the same digits with point, unit or sign put right, where a boat shows it."""
+    if ask.measurement is None or not isinstance(given, Quantity):
+        return
+    for factor in _SLIPS:
+        value = given.value * factor
+        if isfinite(value) and value and setup.diagnosis.plausible(ask.measurement, value):
+            yield reading_words(value, given.unit)
 
 
 def _put_again(turn: Turn, ask: Ask) -> None:

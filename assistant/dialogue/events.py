@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from assistant.circuit import BoatState, Measurement
-from assistant.circuit.expectation import Band
+from assistant.circuit.expectation import Band, BandName
 from assistant.diagnosis.model import ModeAt, RepairId, SignQuery, Verdict
 from assistant.wiring import Point
 
@@ -61,21 +61,38 @@ class Change:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class StripRead:
+    """A reading of volts as it stands on the path.
+
+    Attributes
+    ----------
+    standing : how it stands to what a healthy boat shows for that very reading.
+    here : whether the boat was set as the ask wants it; otherwise it was set in another way.
+    """
+
+    volts: float
+    standing: BandName
+    here: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class StripPoint:
     """A point on the path from pack to device.
 
     Attributes
     ----------
     expected : healthy volts there against the pack's negative, in the state of the ask; None when unknown.
-    read_v : what was read there last in this state, or None.
-    suspicion : probability (0 .. 1) of what lies between the point before and this one, its own part
-    included.
+    read : what was read last with red there and black on a point off the path, such as a negative.
+    drop : what was read last between this point and one before it on the path.
+    suspicion : probability (0 .. 1) of what lies between the point before and this one; a part belongs to
+        the stretch that ends at its last point.
     """
 
     point: Point
     label: str
     expected: Band | None
-    read_v: float | None
+    read: StripRead | None
+    drop: StripRead | None
     suspicion: float
 
 
@@ -98,6 +115,7 @@ class Ask:
     cautions : ids of the cautions that belong to it.
     strip : the path under test.
     suspects : places still in question with their probabilities, likeliest first.
+    others : how many more places are in question, and their probability together.
     """
 
     id: str
@@ -117,6 +135,7 @@ class Ask:
     cautions: tuple[str, ...] = ()
     strip: tuple[StripPoint, ...] = ()
     suspects: tuple[tuple[str, float], ...] = ()
+    others: tuple[int, float] = (0, 0.0)
 
     def named(self, name: str) -> Ask:
         """Return the same ask under another id."""

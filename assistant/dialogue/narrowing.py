@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from assistant.circuit import BoatState, Measurement, MeterFunction
-from assistant.diagnosis.model import Outcome, ReadingSeen, SignQuery, SignSeen, Step, StepKind
+from assistant.diagnosis.model import Barred, Outcome, ReadingSeen, SignQuery, SignSeen, Step, StepKind
 from assistant.dialogue.answers import Chosen, Given, Unable, rounding_v
 from assistant.dialogue.events import Ask, Option, Want
 from assistant.dialogue.graph import Ended, NarrowNode
@@ -20,6 +20,7 @@ from assistant.dialogue.turn import Turn
 from assistant.dialogue.words import echo, probing, reading_text, sign_text
 from assistant.errors import MisuseError
 from assistant.quantities import Quantity
+from assistant.wiring import Point, point_label
 
 MAX_STEPS = 40
 """Most steps of all narrowings of a case together."""
@@ -28,6 +29,7 @@ _MOST_REFUSED = 30
 """Most proposals turned down for one step: a diagnosis that knows the meter at hand makes none of them."""
 
 _HOW = {MeterFunction.DC_VOLTS: "volts", MeterFunction.OHMS: "ohms", MeterFunction.CONTINUITY: "continuity"}
+_OUT_OF_REACH = {Unable.CANT_REACH, Unable.CANT_REACH_RED, Unable.CANT_REACH_BLACK}
 _ENDED = {Outcome.SOLE: Ended.FOUND, Outcome.GROUP: Ended.GROUP, Outcome.HEALTHY: Ended.HEALTHY}
 
 
@@ -59,7 +61,7 @@ def narrow_node(setup: Setup, state: State) -> str:
 
 def _next(setup: Setup, state: State, belief: Belief) -> Step | None:
     """Return the best step that may be taken: ohms only ever with every pack unplugged."""
-    refused = state.refused | _had(state)
+    refused: frozenset[Barred] = state.refused | state.unreachable | _had(state)
     states = states_of(state)
     for _ in range(_MOST_REFUSED):
         step = setup.diagnosis.next_step(
@@ -145,8 +147,7 @@ def take(turn: Turn, ask: Ask, given: Given) -> None:
     """Keep a reading or sign as evidence, or that it cannot be had."""
     state = turn.state
     if isinstance(given, Unable):
-        asked = ask.measurement or ask.query
-        turn.state = replace(state, refused=state.refused | {asked}) if asked else state
+        set_aside(turn, ask, given)
         return
     if ask.state is not None:
         state = replace(state, boat_state=ask.state)
@@ -163,3 +164,38 @@ def take(turn: Turn, ask: Ask, given: Given) -> None:
                 value=ask.id, reason="neither reading nor sign", next_step="check what was asked"
             )
     turn.state = state
+
+
+def set_aside(turn: Turn, ask: Ask, given: Unable) -> None:
+    """Keep that a reading or sign cannot be had; a point out of reach is not asked for again in this case."""
+    state, asked = turn.state, ask.measurement or ask.query
+    if asked is None:
+        return
+    turn.state = state = replace(state, refused=state.refused | {asked})
+    if ask.measurement is None or given not in _OUT_OF_REACH:
+        return
+    point = _out_of_reach(state, ask.measurement, given)
+    turn.state = replace(state, unreachable=state.unreachable | {point})
+    other, probe = (
+        (ask.measurement.black, "black") if point == ask.measurement.red else (ask.measurement.red, "red")
+    )
+    boat = turn.setup.boat
+    turn.show(
+        "set-aside",
+        f"{point_label(boat, point).capitalize()} is set aside: nothing more is asked there. Was it "
+        f"{point_label(boat, other)} that you cannot reach? Then type back, and: can't reach {probe}.",
+    )
+
+
+def _out_of_reach(state: State, measurement: Measurement, given: Unable) -> Point:
+    """Return which of two points is meant: the one named, or the one no probe has been at yet, first red."""
+    if given is Unable.CANT_REACH_BLACK:
+        return measurement.black
+    touched = {
+        point
+        for piece in state.evidence
+        if isinstance(piece, ReadingSeen)
+        for point in (piece.measurement.red, piece.measurement.black)
+    }
+    known_red = given is Unable.CANT_REACH and measurement.red in touched
+    return measurement.black if known_red and measurement.black not in touched else measurement.red

@@ -7,7 +7,7 @@ from typing import Any, Protocol, TypeAlias
 
 from assistant.circuit import BoatState, Measurement
 from assistant.circuit.expectation import Band
-from assistant.diagnosis.model import Evidence, RepairId, SignQuery, Step, Verdict
+from assistant.diagnosis.model import Barred, Evidence, RepairId, SignQuery, Step, Verdict
 
 Belief: TypeAlias = Any
 """What the diagnosis makes of the evidence: handed back to it unopened."""
@@ -28,7 +28,7 @@ class Diagnosing(Protocol):
         *,
         state: BoatState,
         last: Measurement | None,
-        refused: frozenset[Measurement | SignQuery],
+        refused: frozenset[Barred],
         states: Sequence[BoatState] | None = None,
     ) -> Step | None:
         """Return the best next step in one of `states`, or None when nothing separates what is left."""
@@ -46,7 +46,13 @@ class Diagnosing(Protocol):
         """Tell whether any story could give this reading."""
 
     def proof(
-        self, repair: RepairId, belief: Belief, *, state: BoatState, states: Sequence[BoatState] | None = None
+        self,
+        repair: RepairId,
+        belief: Belief,
+        *,
+        state: BoatState,
+        states: Sequence[BoatState] | None = None,
+        refused: frozenset[Barred] = frozenset(),
     ) -> Step | None:
         """Return the reading or sign in one of `states` that proves the repair, or None when none does."""
 

@@ -142,7 +142,7 @@ def repair_answered(turn: Turn, ask: Ask, given: Given) -> str | None:
     setup, belief = turn.setup, turn.setup.diagnosis.belief(state.evidence, state.touched)
     # A fuse that looks whole proves nothing: only what is seen or read of a boat that is plugged in counts.
     live = [one for one in states_of(state) if not is_unplugged(setup.boat, one)]
-    step = setup.diagnosis.proof(repair, belief, state=stands, states=live)
+    step = setup.diagnosis.proof(repair, belief, state=stands, states=live, refused=state.unreachable)
     turn.state = replace(
         state,
         done=(*state.done, repair, *also),

@@ -82,6 +82,16 @@ def feeds_of(boat: Boat, part: str, side: Side = Side.POSITIVE) -> tuple[Feed, .
     return tuple(sorted(found, key=lambda feed: (feed.length, feed.points)))
 
 
+def way_through(boat: Boat, part: str) -> tuple[Point, ...]:
+    """Return the points that current passes from a pack through `part` and back; none where no such way is."""
+    back = feeds_of(boat, part, Side.NEGATIVE)
+    for out in feeds_of(boat, part):
+        for home in back:
+            if home.points[-1] != out.points[-1] and home.points[0].part == out.points[0].part:
+                return (*out.points, *reversed(home.points))
+    return ()
+
+
 def _wired_ends(boat: Boat, part: str) -> list[Point]:
     """Return the terminals of a part that leads end at, those not on the negative side first."""
     return list(dict.fromkeys(end for lead in boat.leads.values() for end in lead.ends if end.part == part))

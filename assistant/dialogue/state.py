@@ -105,6 +105,7 @@ class State:
     unplugged : whether a person confirmed that every pack is unplugged, and none was to be plugged in since.
     evidence : what counts; readings from before a repair do not.
     refused : readings and signs that cannot be had.
+    unreachable : points that no probe gets to, as a person said.
     last : the reading the probes are still at.
     warned : ids of cautions told.
     steps : number of steps of the narrowing so far.
@@ -135,6 +136,7 @@ class State:
     unplugged: bool = False
     evidence: tuple[Evidence, ...] = ()
     refused: frozenset[Measurement | SignQuery] = frozenset()
+    unreachable: frozenset[Point] = frozenset()
     last: Measurement | None = None
     warned: frozenset[str] = frozenset()
     steps: int = 0

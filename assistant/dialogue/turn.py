@@ -7,7 +7,7 @@ agreed to.  No graph and no diagnosis can get round it.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
 from assistant.catalogue import Group
@@ -25,6 +25,7 @@ from assistant.wiring import Boat
 _ENERGISING = frozenset({Occasion.PLUG_IN, Occasion.SWITCH_ON, Occasion.RUN})
 _SHOWN_SUSPECTS = 8
 _LEAST_SHOWN = 0.01
+_LEAST_COUNTED = 0.001
 _WHY_UNPLUG = (
     "The meter sends its own small current for this. With a pack plugged in the reading is nonsense, and the "
     "meter or a lead can burn."
@@ -113,16 +114,21 @@ class Turn:
         self.events.append(named)
         self.state = replace(self.state, pending=named, purpose=purpose, wanted=None, wanted_for=None)
 
-    def suspects(self) -> tuple[Suspect, ...]:
-        """Return what is still in question; nothing while nothing is known."""
+    def in_question(self) -> Mapping[str, float]:
+        """Return the probability of each place in question, likeliest first; nothing while nothing is known."""
+        shares: dict[str, float] = {}
+        for one in self._suspects():
+            shares[one.repair.place] = shares.get(one.repair.place, 0.0) + one.probability
+        return dict(sorted(shares.items(), key=lambda place: -place[1]))
+
+    def _suspects(self) -> Iterable[Suspect]:
         if self.state.verdict is not None:
             left = (one for one in self.state.verdict.suspects if one.stands)
-            return tuple(one for one in left if one.repair not in self.state.tried)
+            return [one for one in left if one.repair not in self.state.tried]
         if not self.state.evidence:
             return ()
         diagnosis = self.setup.diagnosis
-        every = diagnosis.verdict(diagnosis.belief(self.state.evidence, self.state.touched), None).suspects
-        return tuple(one for one in every if one.probability >= _LEAST_SHOWN)
+        return diagnosis.verdict(diagnosis.belief(self.state.evidence, self.state.touched), None).suspects
 
     def _completed(self, ask: Ask, purpose: Purpose) -> Ask:
         """Return the ask with what has to be changed, cautions, suspects and the path under test."""
@@ -132,11 +138,11 @@ class Turn:
         changes = changes_between(boat, state.boat_state, ask.state) if ask.state is not None else ()
         ask = replace(ask, changes=changes)
         due = dict.fromkeys([*ask.cautions, *self._due(ask)])
-        suspects = self.suspects()
+        shares = self.in_question()
         graph = graph_of(self.setup, state.symptom)
-        strip = strip_of(self.setup, state, graph, ask.state, suspects) if _is_test(ask) and ask.state else ()
-        named = [(place_label(boat, one.repair.place), one.probability) for one in suspects[:_SHOWN_SUSPECTS]]
-        return replace(ask, cautions=tuple(due), suspects=tuple(named), strip=strip)
+        strip = strip_of(self.setup, state, graph, ask.state, shares) if _is_test(ask) and ask.state else ()
+        named, others = _named(boat, shares)
+        return replace(ask, cautions=tuple(due), suspects=named, others=others, strip=strip)
 
     def _due(self, ask: Ask) -> Iterator[str]:
         """Yield the cautions due by what is done, and those of the parts that are touched."""
@@ -199,6 +205,15 @@ class Turn:
             why=_WHY_UNPLUG_LOOK if looking else _WHY_UNPLUG,
             how=_HOW_UNPLUG,
         )
+
+
+def _named(
+    boat: Boat, shares: Mapping[str, float]
+) -> tuple[tuple[tuple[str, float], ...], tuple[int, float]]:
+    """Return the places worth naming with their probabilities, and how many others there are with theirs."""
+    named = [(place, share) for place, share in shares.items() if share >= _LEAST_SHOWN][:_SHOWN_SUSPECTS]
+    rest = [share for share in list(shares.values())[len(named) :] if share >= _LEAST_COUNTED]
+    return tuple((place_label(boat, place), share) for place, share in named), (len(rest), sum(rest))
 
 
 def needs_unplugged(boat: Boat, ask: Ask) -> bool:

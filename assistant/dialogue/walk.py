@@ -221,7 +221,8 @@ def _read_value(turn: Turn, measurement: Measurement) -> float | None:
 def _put_reading(turn: Turn, node: ReadNode) -> str | None:
     boat = turn.setup.boat
     red, black = (point_of(boat, spec, turn.state.parts) for spec in (node.red, node.black))
-    reachable = [point for point in (red, black) if point and reach_of(boat, point) is not Reach.SEALED]
+    barred = turn.state.unreachable
+    reachable = [p for p in (red, black) if p and p not in barred and reach_of(boat, p) is not Reach.SEALED]
     if len(reachable) < 2 or node.function not in turn.setup.functions:
         return link(node, ABSENT)
     state = _state(turn, node.state)
@@ -266,10 +267,8 @@ def node_answered(turn: Turn, ask: Ask, given: Given) -> str | None:
             _note_signs(turn, node, ask, given.key)
             return link(node, _chosen_link(node, given.key))
         case _:
-            if ask.measurement is not None:
-                turn.state = replace(turn.state, refused=turn.state.refused | {ask.measurement})
-            if ask.query is not None:
-                turn.state = replace(turn.state, refused=turn.state.refused | {ask.query})
+            if isinstance(given, Unable):
+                narrowing.set_aside(turn, ask, given)
             return link(node, _unable_link(node))
 
 

@@ -10,7 +10,8 @@ from assistant.circuit.expectation import Band, BandName
 from assistant.diagnosis.model import Outcome, SignQuery, Suspect, Verdict
 from assistant.dialogue.answers import UNIT_OF
 from assistant.dialogue.events import RepairLeft
-from assistant.quantities import Quantity, format_quantity, show
+from assistant.dialogue.spans import expected_words
+from assistant.quantities import Quantity, format_quantity
 from assistant.wiring import Boat, Point, label_of, lead_of, point_label, reach_of, terminals_of
 
 FOUR_CAUSES = (
@@ -79,10 +80,9 @@ def echo(quantity: Quantity, measurement: Measurement, band: Band | None) -> str
         return f"I read {read}."
     name = band.name(quantity.value)
     unit = UNIT_OF[measurement.function]
-    span = f"{show(band.low, unit)} to {show(band.high, unit)}"
     if name is BandName.AS_EXPECTED:
         return f"I read {read}: as expected."
-    return f"I read {read}: {name}; a healthy boat shows {span}."
+    return f"I read {read}: {name}; a healthy boat shows {expected_words(band, unit)}."
 
 
 def check_seconds(boat: Boat, place: str) -> float:

@@ -28,15 +28,22 @@ def _unknowns(case: Replay, left: Sequence[RepairLeft]) -> Iterator[str]:
         yield f"Which of these it is: {'; '.join(says(boat, one) for one in left)}."
     if verdict is not None and verdict.unknown >= LEAST and ending is not Ending.MENDED:
         yield f"{percent(verdict.unknown)} that it is something nobody has described to this program."
-    for asked in sorted(case.state.refused, key=repr):
-        if isinstance(asked, Measurement):
-            red, black = point_label(boat, asked.red), point_label(boat, asked.black)
-            yield f"Could not be had: {asked.function} from {red} to {black}."
-        else:
-            yield f"Could not be had: {label_of(boat, asked.part)}, {asked.sign}."
+    yield from _not_had(case)
     for one in left:
         if one.cause_first:
             causes = ", ".join(label_of(boat, cause.place) for cause in one.cause_first)
             yield f"Whether {one.label} gave way by itself or because of {causes}."
     if case.done and ending is not Ending.MENDED:
         yield "Whether the repairs made so far helped: nothing proves it yet."
+
+
+def _not_had(case: Replay) -> Iterator[str]:
+    boat = case.setup.boat
+    for asked in sorted(case.state.refused, key=repr):
+        if isinstance(asked, Measurement):
+            red, black = point_label(boat, asked.red), point_label(boat, asked.black)
+            yield f"Could not be had: {asked.function} from {red} to {black}."
+        else:
+            yield f"Could not be had: {label_of(boat, asked.part)}, {asked.sign}."
+    for point in sorted(case.state.unreachable):
+        yield f"Out of reach: {point_label(boat, point)}."

@@ -15,7 +15,17 @@ from typing import TypeAlias
 from assistant.circuit import BoatState, Measurement
 from assistant.circuit.expectation import Band
 from assistant.diagnosis import ModeAt, RepairId, SignQuery
-from assistant.dialogue import Ask, Conclude, Event, Manipulation, RepairLeft, Show, StripPoint, Warn
+from assistant.dialogue import (
+    Ask,
+    Conclude,
+    Event,
+    Manipulation,
+    RepairLeft,
+    Show,
+    StripPoint,
+    StripRead,
+    Warn,
+)
 from assistant.dialogue.answers import UNIT_OF
 from assistant.errors import AnswerError
 from assistant.quantities import Unit
@@ -83,6 +93,7 @@ def _ask(ask: Ask) -> dict[str, Json]:
         "state": None if ask.state is None else _state(ask.state),
         "changes": {change.setting: change.value for change in ask.changes},
         "suspects": [{"label": label, "probability": chance} for label, chance in ask.suspects],
+        "others": {"count": ask.others[0], "probability": ask.others[1]},
         "strip": [_strip(point) for point in ask.strip],
     }
     if ask.measurement is not None:
@@ -179,9 +190,16 @@ def _strip(point: StripPoint) -> dict[str, Json]:
         "point": str(point.point),
         "label": point.label,
         "expected": None if point.expected is None else _band(point.expected, Unit.VOLT),
-        "read": None if point.read_v is None else _number(point.read_v),
+        "read": _read(point.read),
+        "drop": _read(point.drop),
         "suspicion": point.suspicion,
     }
+
+
+def _read(read: StripRead | None) -> Json:
+    if read is None:
+        return None
+    return {"value": _number(read.volts), "standing": str(read.standing), "here": read.here}
 
 
 def _number(value: float) -> Json:

@@ -62,7 +62,7 @@ def _part_settings(boat: Boat) -> list[Setting]:
         Setting(
             id=f"{part}.{spec.name}",
             sort=SettingSort.PART,
-            about=f"{label_of(boat, part)}: {spec.about}",
+            about=_about(label_of(boat, part), spec.about),
             rest=float(spec.rest_on),
             low=0.0,
             high=1.0,
@@ -74,6 +74,16 @@ def _part_settings(boat: Boat) -> list[Setting]:
         for part in described_parts(boat)
         for spec in boat.parts[part].kind.settings.values()
     ]
+
+
+def _about(part: str, setting: str) -> str:
+    """Return what is set, without saying a word twice that ends one name and begins the other.
+
+    >>> _about("drive pack", "pack plug"), _about("switch", "lever")
+    ('drive pack plug', 'switch lever')
+    """
+    first, _, rest = setting.partition(" ")
+    return f"{part} {rest}" if rest and part.rsplit(maxsplit=1)[-1] == first else f"{part} {setting}"
 
 
 def _transmitter() -> Setting:

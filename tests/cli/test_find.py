@@ -183,7 +183,7 @@ def test_killed_after_any_answer_nothing_taken_is_lost(tmp_path: Path) -> None:
 
 def test_ctrl_d_saves_and_says_how_to_go_on(tmp_path: Path) -> None:
     with Seated([*PROGRAM, *find(tmp_path)], columns=80, rows=24) as seat:
-        seat.prompted("yes or no >")
+        seat.prompted("1 yes, 2 no >")
         seat.types("y\x04")
         assert seat.ends() == 0
         seat.sees("To go on: leadline resume dabchick-2025-06-14-1 --cases")
@@ -270,7 +270,7 @@ def test_a_damaged_case_is_named_by_line_and_left_alone(tmp_path: Path) -> None:
 
 def test_a_case_open_in_one_program_is_refused_in_another(tmp_path: Path) -> None:
     with Seated([*PROGRAM, *find(tmp_path)], columns=80, rows=24) as seat:
-        seat.prompted("yes or no >")
+        seat.prompted("1 yes, 2 no >")
         done = run(["resume", "--cases", str(tmp_path)], "yes\n")
         assert done.returncode == 2
         assert "open in another program" in done.stderr

@@ -1,18 +1,21 @@
 """Hand-made questions for the tests of the screen."""
 
 from assistant.circuit import BoatState, Measurement, MeterFunction
-from assistant.circuit.expectation import Band
+from assistant.circuit.expectation import Band, BandName
 from assistant.console import Page
 from assistant.console.page import ASCII, LINES
 from assistant.diagnosis.model import SignQuery
-from assistant.dialogue import Ask, Change, Option, StripPoint, Want
+from assistant.dialogue import Ask, Change, Option, StripPoint, StripRead, Want
 from assistant.wiring import Point
 
 READY = BoatState.of({"pack.plugged": 1, "switch.closed": 1, "throttle": 1})
 NAMES = ["pack +", "fuse in", "fuse out", "switch in", "switch out", "drive +", "drive A", "pump +", "pump -"]
 WAY = [Point(part=name.split()[0], terminal=name.split()[1]) for name in NAMES]
 DOUBTS = [0.01, 0.02, 0.55, 0.03, 0.2, 0.06, 0.001, 0.05, 0.0]
-READ_V = {0: 7.9, 3: 0.02}
+READ = {
+    0: StripRead(volts=7.9, standing=BandName.AS_EXPECTED, here=True),
+    3: StripRead(volts=0.02, standing=BandName.NONE, here=True),
+}
 SUSPECTS = (
     ("fuse", 0.55),
     ("switch", 0.2),
@@ -30,7 +33,12 @@ def band(typical: float) -> Band:
 
 STRIP = tuple(
     StripPoint(
-        point=point, label=name, expected=band(7.8), read_v=READ_V.get(number), suspicion=DOUBTS[number]
+        point=point,
+        label=name,
+        expected=band(7.8),
+        read=READ.get(number),
+        drop=None,
+        suspicion=DOUBTS[number],
     )
     for number, (name, point) in enumerate(zip(NAMES, WAY, strict=True))
 )
@@ -51,6 +59,7 @@ READING = Ask(
     how="Touch the screw heads.",
     strip=STRIP,
     suspects=SUSPECTS,
+    others=(3, 0.08),
 )
 SIGN = Ask(
     id="n01.look",
@@ -66,6 +75,7 @@ SIGN = Ask(
     state=READY,
     strip=STRIP,
     suspects=SUSPECTS,
+    others=(3, 0.08),
 )
 CONFIRM = Ask(id="safe", text="Boat held, intakes clear, transmitter on first?", want=Want.CONFIRM)
 

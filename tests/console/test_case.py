@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 import pytest
 
 from assistant.circuit.expectation import BandName
-from assistant.console import Left, PlainTerminal, Seen, run_case
+from assistant.console import Left, PlainTerminal, Seen, Share, run_case
 from assistant.dialogue import Conclude, Ending, Event, Show, Warn
 from assistant.wiring import Point
 from tests.console.samples import CONFIRM, READING, SIGN, name_of
@@ -37,6 +37,13 @@ class Scripted:
 
     def wiring(self) -> Sequence[str]:
         return ["pack + to fuse in: 2.1 mm2, 15 cm"]
+
+    def volts(self) -> Sequence[Share]:
+        return [
+            Share(what="fuse", volts=0.03),
+            Share(what="pump", volts=7.4),
+            Share(what="together", volts=7.43),
+        ]
 
 
 def play(hunt: Scripted, typed: str, width: int = 80, *, interactive: bool = False) -> tuple[Left, str]:

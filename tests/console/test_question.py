@@ -6,9 +6,9 @@ from hypothesis import strategies as st
 from rich.cells import cell_len
 from rich.text import Text
 
-from assistant.circuit.expectation import Band
+from assistant.circuit.expectation import Band, BandName
 from assistant.console import prompt_words, question_lines
-from assistant.dialogue import Ask, Change, Option, StripPoint, Want
+from assistant.dialogue import Ask, Change, Option, StripPoint, StripRead, Want
 from assistant.wiring import Point
 from tests.console.samples import CONFIRM, READING, SIGN, name_of, page
 
@@ -81,8 +81,8 @@ def test_answers_are_numbered_and_enter_takes_the_likely_one() -> None:
     assert " 1  it does not turn (Enter)" in lines
     assert " 3  it runs as it should" in lines
     assert prompt_words(SIGN) == "1-3, Enter = 1 > "
-    assert prompt_words(CONFIRM) == "yes or no > "
-    assert prompt_words(replace(CONFIRM, default="yes")) == "yes or no, Enter = yes > "
+    assert prompt_words(CONFIRM) == "1 yes, 2 no > "
+    assert prompt_words(replace(CONFIRM, default="yes")) == "1 yes, 2 no, Enter = yes > "
 
 
 def test_a_sentence_that_only_repeats_the_probes_gives_way_to_their_lines() -> None:
@@ -132,7 +132,10 @@ def test_any_text_stays_on_the_page(
             point=Point(part=str(number), terminal="+"),
             label=label,
             expected=Band(typical=7.2, low=7.0, high=7.4) if number % 3 else None,
-            read_v=shares[number] * 8 if number % 2 else None,
+            read=StripRead(volts=shares[number] * 8, standing=BandName.LOW, here=bool(number % 4)),
+            drop=StripRead(volts=shares[number] / 8, standing=BandName.HIGH, here=True)
+            if number % 2
+            else None,
             suspicion=shares[number],
         )
         for number, label in enumerate(labels)

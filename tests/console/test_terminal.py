@@ -13,7 +13,7 @@ DRIVER = ["-m", "tests.console.driver"]
 @pytest.mark.parametrize(("columns", "rows"), [(40, 20), (60, 24), (80, 24), (120, 30)])
 def test_a_whole_case_in_a_real_terminal(columns: int, rows: int) -> None:
     with Seated(DRIVER, columns=columns, rows=rows) as seat:
-        seat.prompted("yes or no >")
+        seat.prompted("1 yes, 2 no >")
         seat.answers("yes")
         seat.prompted("1-3, Enter = 1 >")
         seat.answers("")
@@ -32,10 +32,10 @@ def test_a_whole_case_in_a_real_terminal(columns: int, rows: int) -> None:
 
 def test_ctrl_c_drops_the_entry_and_ctrl_d_leaves_from_within_one() -> None:
     with Seated(DRIVER, columns=60, rows=24) as seat:
-        seat.prompted("yes or no >")
+        seat.prompted("1 yes, 2 no >")
         seat.types("ye\x03")
         seat.sees("Dropped.")
-        seat.prompted("yes or no >")
+        seat.prompted("1 yes, 2 no >")
         seat.answers("yes")
         seat.prompted("1-3, Enter = 1 >")
         seat.types("half an ans\x04")
@@ -45,7 +45,7 @@ def test_ctrl_c_drops_the_entry_and_ctrl_d_leaves_from_within_one() -> None:
 
 def test_function_keys_stand_for_words_and_tab_completes() -> None:
     with Seated(DRIVER, columns=80, rows=24) as seat:
-        seat.prompted("yes or no >")
+        seat.prompted("1 yes, 2 no >")
         seat.types("\x1bOP")
         seat.prompted("1-3, Enter = 1 >")
         seat.types("weak\t\r")
@@ -57,7 +57,7 @@ def test_function_keys_stand_for_words_and_tab_completes() -> None:
 
 def test_a_reading_is_never_suggested() -> None:
     with Seated(DRIVER, columns=80, rows=24) as seat:
-        for prompt, answer in (("yes or no >", "yes"), ("1-3, Enter = 1 >", "1"), ("volts >", "11.1")):
+        for prompt, answer in (("1 yes, 2 no >", "yes"), ("1-3, Enter = 1 >", "1"), ("volts >", "11.1")):
             seat.prompted(prompt)
             seat.answers(answer)
         seat.sees("── 4 ──")
@@ -70,7 +70,7 @@ def test_a_reading_is_never_suggested() -> None:
 
 def test_after_a_resize_the_next_question_fits_the_new_width() -> None:
     with Seated(DRIVER, columns=100, rows=30) as seat:
-        seat.prompted("yes or no >")
+        seat.prompted("1 yes, 2 no >")
         seat.resize(40, 20)
         seat.answers("yes")
         seat.prompted("1-3, Enter = 1 >")
@@ -87,7 +87,7 @@ def test_dumb_plain_and_without_colour(term: str, arguments: list[str], no_color
     environment = {"NO_COLOR": no_color} if no_color else {}
     with Seated([*DRIVER, *arguments], columns=40, rows=20, term=term, environment=environment) as seat:
         for prompt, answer in (
-            ("yes or no >", "yes"),
+            ("1 yes, 2 no >", "yes"),
             ("Enter = 1 >", "1"),
             ("volts >", "7"),
             ("volts >", "7"),

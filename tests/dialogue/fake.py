@@ -9,6 +9,7 @@ from assistant.catalogue import Action
 from assistant.circuit import BoatState, Measurement, MeterFunction, ready_state
 from assistant.circuit.expectation import Band
 from assistant.diagnosis import (
+    Barred,
     Evidence,
     ModeAt,
     Outcome,
@@ -118,13 +119,14 @@ class FakeDiagnosis:
         *,
         state: BoatState,
         last: Measurement | None,
-        refused: frozenset[Measurement | SignQuery],
+        refused: frozenset[Barred],
         states: Sequence[BoatState] | None = None,
     ) -> Step | None:
         """Return the next reading from the pack on that was not refused."""
         if max(belief.values()) >= SURE:
             return None
-        return next((self._read(m) for m in self._candidates() if m not in refused), None)
+        offered = (m for m in self._candidates() if refused.isdisjoint((m, m.red, m.black)))
+        return next(map(self._read, offered), None)
 
     def _candidates(self) -> list[Measurement]:
         ready = ready_state(self.boat)
@@ -208,6 +210,7 @@ class FakeDiagnosis:
         *,
         state: BoatState,
         states: Sequence[BoatState] | None = None,
+        refused: frozenset[Barred] = frozenset(),
     ) -> Step | None:
         """Return the volts at the last part of the feed."""
         last = self._at(self.order[-1], MeterFunction.DC_VOLTS, ready_state(self.boat))
