@@ -90,6 +90,7 @@ class Group(StrEnum):
     WIRE = "wire"
     JUNCTION = "junction"
     PASSIVE = "passive"
+    SETTING = "setting"
 
 
 class Reach(StrEnum):

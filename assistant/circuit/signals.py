@@ -1,8 +1,9 @@
 """From sticks to pulses to travel: what each receiver slot sends and what each device makes of it.
 
 A channel sums its share of every control, applies direction, scale and trim, and becomes a pulse of
-1.0 to 2.0 ms around 1.5 ms (common practice, no source).  A device that hears no valid pulses does what its kind
-says for a lost signal.
+1.0 to 2.0 ms around 1.5 ms (common practice, no source).  Swapped plugs bring each device the pulses of the other; a
+socket that no stick moves, and a wrong model memory, bring it others than the mix says.  A device that hears no valid
+pulses does what its kind says for a lost signal.
 """
 
 from __future__ import annotations
@@ -17,6 +18,7 @@ from assistant.circuit.batch import Batch
 from assistant.circuit.network import Network
 from assistant.circuit.state import BoatState
 from assistant.errors import CircuitError
+from assistant.wiring import CHANNEL_PAIR, MODEL_MEMORY, Channel, channel_id
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -28,15 +30,41 @@ _FURTHEST = 1.25
 
 
 def pulses_of(batch: Batch, state: BoatState) -> Mapping[int, Array]:
-    """Return the pulse width (ms) each channel puts out, by channel number, shape (rows,)."""
-    pulses = {}
-    for channel in batch.network.boat.radio.channels.values():
-        mixed = sum(share * state.get(control) for control, share in channel.mix.items()) + channel.trim
-        values = batch.values.get(f"channel {channel.number}", {})
-        travel = values.get("direction", 1.0) * values.get("scale", 1.0) * mixed + values.get("trim", 0.0)
-        travel = np.clip(np.broadcast_to(travel, (batch.size,)), -_FURTHEST, _FURTHEST)
-        pulses[channel.number] = CENTRE_MS + HALF_MS * travel
-    return pulses
+    """Return the pulse width (ms) that comes out of each socket, by channel number, shape (rows,)."""
+    widths = {
+        channel.number: CENTRE_MS + HALF_MS * _throw(batch, state, channel)
+        for channel in batch.network.boat.radio.channels.values()
+    }
+    for part in batch.network.parts.values():
+        if part.kind.name == CHANNEL_PAIR:
+            first, second = (int(part.given[name]) for name in ("first", "second"))
+            swapped = batch.values[part.id]["swapped"] > 0.5
+            one, other = widths[first], widths[second]
+            widths[first], widths[second] = np.where(swapped, other, one), np.where(swapped, one, other)
+    return widths
+
+
+def _throw(batch: Batch, state: BoatState, channel: Channel) -> Array:
+    """Return how far a channel is told to move, with its settings in the transmitter."""
+    values = batch.values.get(channel_id(channel.number), {})
+    mixed = _mixed(state, channel, values.get("blend", 1.0))
+    memory = batch.values.get(MODEL_MEMORY)
+    if memory is not None:
+        controls = tuple(batch.network.boat.radio.controls)
+        own = state.get(controls[channel.number - 1]) if channel.number <= len(controls) else 0.0
+        mixed = np.where(memory["fresh"] > 0.5, own, mixed)
+    told = values.get("direction", 1.0) * values.get("scale", 1.0) * mixed + values.get("trim", 0.0)
+    told = np.broadcast_to(values.get("socket", 1.0) * told, (batch.size,))
+    return np.clip(told, -_FURTHEST, _FURTHEST)
+
+
+def _mixed(state: BoatState, channel: Channel, blend: Array | float) -> Array:
+    """Return the sum of the shares; `blend` is what is left of all but the largest."""
+    main = max(channel.mix, key=lambda control: abs(channel.mix[control]), default="")
+    told = np.asarray(channel.trim)
+    for control, share in channel.mix.items():
+        told = told + (1.0 if control == main else blend) * share * state.get(control)
+    return told
 
 
 def travels_of(batch: Batch, pulses: Mapping[int, Array], conditions: Flags, rows: Rows) -> Array:

@@ -21,13 +21,22 @@ from assistant.wiring.points import (
     lead_of,
     leads_at,
     points_of,
+    radio_ids,
     reach_of,
     sockets_in_use,
     terminals_of,
 )
+from assistant.wiring.radio_parts import (
+    CHANNEL_PAIR,
+    MODEL_MEMORY,
+    channel_id,
+    pair_id,
+)
 from assistant.wiring.settings import TRANSMITTER, Setting, SettingSort, settings_of
 
 __all__ = [
+    "CHANNEL_PAIR",
+    "MODEL_MEMORY",
     "TRANSMITTER",
     "Boat",
     "Channel",
@@ -41,6 +50,7 @@ __all__ = [
     "Setting",
     "SettingSort",
     "as_graph",
+    "channel_id",
     "core_of",
     "described_parts",
     "joint_id",
@@ -49,8 +59,10 @@ __all__ = [
     "lead_of",
     "leads_at",
     "load_boat",
+    "pair_id",
     "point_label",
     "points_of",
+    "radio_ids",
     "reach_of",
     "settings_of",
     "sockets_in_use",

@@ -27,6 +27,7 @@ from assistant.wiring.load_parts import parts_of
 from assistant.wiring.load_radio import radio_of
 from assistant.wiring.load_runs import runs_of
 from assistant.wiring.model import Boat, Lead, Part, Point, Radio
+from assistant.wiring.radio_parts import radio_parts
 
 _REQUIRED = ("boat", "parts", "runs")
 _OPTIONAL = ("about", "radio", "usage")
@@ -65,7 +66,7 @@ def load_boat(text: str, file: str, catalogue: Catalogue) -> Boat:
     parts = parts_of(fields.get("parts"), catalogue, problems)
     unread = _unread(fields.get("parts"), parts)
     runs = runs_of(fields.get("runs"), parts, unread, limits, problems)
-    radio, channel_leads = radio_of(fields.get("radio"), parts, unread, limits, problems)
+    radio, channel_leads, marks = radio_of(fields.get("radio"), parts, unread, limits, problems)
     leads = leads_of([*runs, *channel_leads], problems)
     usage = _usage(fields.get("usage"), radio, problems)
     if "runs" in fields and not problems:
@@ -75,7 +76,9 @@ def load_boat(text: str, file: str, catalogue: Catalogue) -> Boat:
         id=_slug(name),
         name=name,
         about=about,
-        parts=MappingProxyType({**parts, **lead_parts(leads.values(), catalogue)}),
+        parts=MappingProxyType(
+            {**parts, **lead_parts(leads.values(), catalogue), **radio_parts(radio, marks, catalogue)}
+        ),
         leads=MappingProxyType(leads),
         radio=radio,
         usage=MappingProxyType(usage),

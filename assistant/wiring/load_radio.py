@@ -51,8 +51,8 @@ class _Plugged:
 
 def radio_of(
     node: Node | None, parts: dict[str, Part], unread: frozenset[str], limits: Kind, problems: Problems
-) -> tuple[Radio, list[Draft]]:
-    """Return the radio and the leads of its channels; parameters as for `runs_of`."""
+) -> tuple[Radio, list[Draft], dict[int, Mark]]:
+    """Return the radio, the leads of its channels and where each is described; parameters as for `runs_of`."""
     fields = (
         mapping_fields(node, ("controls", "channels", "mix", "trim"), (), problems)
         if node is not None
@@ -82,7 +82,8 @@ def radio_of(
             trim=trim.value if trim else 0.0,
         )
     drafts = [draft for plug in plugged.values() for draft in plug.drafts]
-    return Radio(controls=MappingProxyType(controls), channels=MappingProxyType(channels)), drafts
+    radio = Radio(controls=MappingProxyType(controls), channels=MappingProxyType(channels))
+    return radio, drafts, {number: plug.mark for number, plug in plugged.items()}
 
 
 def _example(controls: dict[str, Control]) -> str:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from assistant.catalogue import Reach, Terminal, slot_of, terminal_of
+from assistant.catalogue import Group, Reach, Terminal, slot_of, terminal_of
 from assistant.errors import MisuseError
 from assistant.wiring.model import Boat, JointKind, Lead, Point
 
@@ -34,9 +34,14 @@ def points_of(boat: Boat) -> tuple[Point, ...]:
 
 
 def described_parts(boat: Boat) -> tuple[str, ...]:
-    """Return the ids of the parts that the description names, without wires and joints."""
-    made = joint_ids(boat) | boat.leads.keys()
+    """Return the ids of the parts that the description names, without wires, joints and settings of the radio."""
+    made = joint_ids(boat) | boat.leads.keys() | radio_ids(boat)
     return tuple(part for part in boat.parts if part not in made)
+
+
+def radio_ids(boat: Boat) -> frozenset[str]:
+    """Return the ids of the settings of the radio that can be wrong; they are parts without terminals."""
+    return frozenset(part.id for part in boat.parts.values() if part.kind.group is Group.SETTING)
 
 
 def joint_ids(boat: Boat) -> frozenset[str]:

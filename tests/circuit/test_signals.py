@@ -94,3 +94,33 @@ def test_pulse_is_a_share_of_the_frame() -> None:
     phases = (solved({"throttle": throttle}) for throttle in (-1.0, 0.0, 1.0))
     means = [float(phase.volts[pin, 0] - phase.volts[minus, 0]) for phase in phases]
     assert means == pytest.approx([1e-3 * mean for mean in (165.0, 247.5, 330.0)], rel=0.02)
+
+
+@pytest.mark.parametrize(
+    ("fault", "throttle", "helm", "port", "starboard"),
+    [
+        (Fault("channel 1", "reversed"), 0.2, 0.5, -0.5, -0.05),
+        (Fault("channel 1", "trim up", 0.3), 0.0, 0.0, 0.3, 0.05),
+        (Fault("channel 1", "trim down", 0.3), 0.0, 0.0, -0.3, 0.05),
+        (Fault("channel 1", "short travel", 0.5), 0.4, 0.0, 0.2, 0.45),
+        (Fault("channel 1", "wrong socket"), 1.0, 0.0, 0.0, 1.0),
+        (Fault("channel 1", "mix reversed"), 0.2, 0.5, -0.1, -0.05),
+        (Fault("channel 1", "mix missing"), 0.2, 0.5, 0.2, -0.05),
+        (Fault("channels 1 and 2", "swapped"), 0.2, 0.5, -0.05, 0.5),
+        (Fault("model memory", "wrong model"), 0.2, 0.5, 0.2, 0.5),
+    ],
+)
+def test_what_is_set_or_plugged_wrongly_about_the_radio(
+    fault: Fault, throttle: float, helm: float, port: float, starboard: float
+) -> None:
+    sticks = {"throttle": throttle, "helm": helm}
+    assert travel("port", sticks, fault) == pytest.approx(port)
+    assert travel("starboard", sticks, fault) == pytest.approx(starboard)
+
+
+def test_swapped_plugs_cross_one_way_devices_too() -> None:
+    """The relay on the helm's channel: half travel with the stick let go, nothing when it is held over to one side."""
+    swapped = Fault("channels 1 and 3", "swapped")
+    told = [travel("relay", {"helm": helm, "throttle": helm}, swapped) for helm in (-1.0, 0.0, 1.0)]
+    assert told == pytest.approx([0.0, 0.5, 1.0])
+    assert travel("port", {"power": 1.0}, swapped) == pytest.approx(1.0)

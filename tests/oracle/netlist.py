@@ -75,17 +75,33 @@ class Case:
         return 0.5 * (moved + 1.0) if given.spec.one_way else moved
 
     def throw(self, number: int) -> float:
-        """Return how far a channel is told to move from its centre, 1 for 0.5 ms."""
-        channel = self.network.boat.radio.channels[number]
-        mixed = channel.trim + sum(share * self.state.get(control) for control, share in channel.mix.items())
+        """Return how far the pulses at a socket are from their centre, 1 for 0.5 ms."""
+        for name, values in self.values.items():
+            if name.startswith("channels ") and values["swapped"] == 1.0:
+                pair = {int(values["first"]), int(values["second"])}
+                if number in pair:
+                    (number,) = pair - {number}
+                    break
+        return self.commanded(number)
+
+    def commanded(self, number: int) -> float:
+        """Return how far the transmitter tells a channel to move."""
+        radio = self.network.boat.radio
+        channel = radio.channels[number]
         set_up = self.values.get(f"channel {number}", {})
-        return max(
-            -1.25,
-            min(
-                1.25,
-                set_up.get("direction", 1.0) * set_up.get("scale", 1.0) * mixed + set_up.get("trim", 0.0),
-            ),
-        )
+        if set_up.get("socket", 1.0) == 0.0:
+            return 0.0
+        if self.values.get("model memory", {}).get("fresh", 0.0) == 1.0:
+            sticks = [*radio.controls, *[""] * number]
+            told = self.state.get(sticks[number - 1])
+        else:
+            shares = sorted(channel.mix.items(), key=lambda item: -abs(item[1]))
+            weights = [1.0] + [set_up.get("blend", 1.0)] * len(shares)
+            told = channel.trim + sum(
+                w * s * self.state.get(c) for w, (c, s) in zip(weights, shares, strict=False)
+            )
+        told = set_up.get("direction", 1.0) * set_up.get("scale", 1.0) * told + set_up.get("trim", 0.0)
+        return max(-1.25, min(1.25, told))
 
     def pulse_volts(self, number: int) -> float:
         """Return the mean volts of a channel's pulses at the receiver, without load."""
