@@ -43,7 +43,8 @@ def test_they_are_called_by_name_and_have_no_points() -> None:
 
 
 def test_boat_without_radio_has_none() -> None:
-    text = "boat: Coot\nparts:\n  pack: {kind: nimh pack, cells: 4, capacity: 2 Ah}\n  lamp: {kind: lamp, rated: 5 V at 0.2 A}\n"
+    text = "boat: Coot\nparts:\n  pack: {kind: nimh pack, cells: 4, capacity: 2 Ah}\n"
+    text += "  lamp: {kind: lamp, rated: 5 V at 0.2 A}\n"
     text += "runs:\n  - [pack +, 22 AWG 10 cm, lamp +]\n  - [pack -, 22 AWG 10 cm, lamp -]\n"
     assert radio_ids(load_boat(text, "coot.yaml", read_catalogue())) == frozenset()
 
