@@ -2,7 +2,7 @@
 
 from assistant.diagnosis.belief import Belief
 from assistant.diagnosis.diagnosis import Diagnosis
-from assistant.diagnosis.hypotheses import NO_HISTORY, History
+from assistant.diagnosis.hypotheses import NO_HISTORY, NOTHING_LATELY, History, Lately
 from assistant.diagnosis.model import (
     Barred,
     Evidence,
@@ -20,6 +20,7 @@ from assistant.diagnosis.model import (
 )
 
 __all__ = [
+    "NOTHING_LATELY",
     "NO_HISTORY",
     "Barred",
     "Belief",
@@ -27,6 +28,7 @@ __all__ = [
     "Evidence",
     "History",
     "Hypothesis",
+    "Lately",
     "ModeAt",
     "Outcome",
     "ReadingSeen",

@@ -24,7 +24,14 @@ from assistant.diagnosis.candidates import probe_pairs
 from assistant.diagnosis.choose import contrast_field, field_of, rivals_field
 from assistant.diagnosis.consequences import with_consequences
 from assistant.diagnosis.explain import why_step
-from assistant.diagnosis.hypotheses import NO_HISTORY, History, single_faults, touched_factors
+from assistant.diagnosis.hypotheses import (
+    NO_HISTORY,
+    NOTHING_LATELY,
+    History,
+    Lately,
+    raised_by,
+    single_faults,
+)
 from assistant.diagnosis.model import (
     Barred,
     Evidence,
@@ -75,14 +82,12 @@ class Diagnosis:
         for state in states:
             self.table.state(state)
 
-    def belief(self, evidence: Sequence[Evidence], touched: frozenset[str] = frozenset()) -> Belief:
+    def belief(self, evidence: Sequence[Evidence], lately: Lately = NOTHING_LATELY) -> Belief:
         """Return the belief after some evidence; its order does not matter.
 
-        `touched` are the parts and leads last touched, moved, swapped or bought.
+        `lately` is what happened to the boat just before.
         """
-        return believe(
-            self.table, evidence, touched_factors(self.table.hypotheses, self.network.boat, touched)
-        )
+        return believe(self.table, evidence, raised_by(self.table.hypotheses, self.network.boat, lately))
 
     def verdict(self, belief: Belief, step: Step | None) -> Verdict:
         """Return how the hunt stands, given the belief and the next step on offer (None: nothing separates)."""

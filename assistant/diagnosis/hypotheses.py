@@ -13,13 +13,20 @@ from types import MappingProxyType
 
 import numpy as np
 
-from assistant.catalogue import FaultSpec, Kind, Severity
+from assistant.catalogue import Action, FaultSpec, Kind, Severity
 from assistant.circuit import Network
 from assistant.diagnosis.model import Hypothesis, ModeAt, RepairId
 from assistant.wiring import Boat
 
 TOUCHED_SHARE = 30.0 / 93.0
 """Share of troubles found at what was last touched (field reports, n = 93, biased towards hard faults)."""
+
+WET_SHARE = 0.3
+"""Share of troubles that water itself makes, when it came in just before (common practice, no source)."""
+
+REPLACED_KEEPS = 0.05
+"""What is left of the weight of a part after it was replaced without cure: new ones can be bad too (common practice, no
+source; in one of 93 field reports one of two new relays was)."""
 
 HEALTHY_SHARE = 0.03
 """Prior share of boats that are well although someone complains (common practice, no source)."""
@@ -39,6 +46,25 @@ class History:
 
 
 NO_HISTORY = History()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lately:
+    """What happened to the boat just before, as far as told.
+
+    Attributes
+    ----------
+    touched : parts and leads last touched, moved, swapped or bought.
+    replaced : parts replaced by others of their kind, without cure.
+    wet : whether water came in: rain, a capsize, a wave.
+    """
+
+    touched: frozenset[str] = frozenset()
+    replaced: frozenset[str] = frozenset()
+    wet: bool = False
+
+
+NOTHING_LATELY = Lately()
 
 
 def single_faults(network: Network, history: History = NO_HISTORY) -> tuple[Hypothesis, ...]:
@@ -91,22 +117,35 @@ def _weighed(found: Sequence[Hypothesis], boat: Boat, history: History) -> list[
     raised = [replace(h, weight=h.weight * (1.0 + history.past.get(h.repairs[0], 0))) for h in found]
     if not history.touched:
         return raised
-    factors = touched_factors(raised, boat, history.touched)
+    factors = raised_by(raised, boat, Lately(touched=history.touched))
     return [replace(h, weight=h.weight * factor) for h, factor in zip(raised, factors, strict=True)]
 
 
-def touched_factors(found: Sequence[Hypothesis], boat: Boat, touched: frozenset[str]) -> tuple[float, ...]:
-    """Return by what each weight is raised because of what was last touched; nothing when nothing was.
+def raised_by(found: Sequence[Hypothesis], boat: Boat, lately: Lately) -> tuple[float, ...]:
+    """Return by what each weight is raised or lowered because of what happened lately.
 
-    The faults at the touched places get `TOUCHED_SHARE` of the whole, unless they had more before.
+    The faults at the places last touched together get `TOUCHED_SHARE` of the whole, those that water brings get
+    `WET_SHARE`, unless they had more before.  A part that was replaced without cure keeps `REPLACED_KEEPS` of its own.
     """
-    near = places_near(boat, touched) if touched else frozenset()
-    inside = sum(h.weight for h in found if _is_in(h, near))
-    outside = sum(h.weight for h in found) - inside
-    if inside <= 0.0 or inside >= TOUCHED_SHARE * (inside + outside):
-        return (1.0,) * len(found)
-    factor = TOUCHED_SHARE / (1.0 - TOUCHED_SHARE) * outside / inside
-    return tuple(factor if _is_in(h, near) else 1.0 for h in found)
+    factors = [REPLACED_KEEPS if _is_in(h, lately.replaced) else 1.0 for h in found]
+    if lately.touched or lately.replaced:
+        near = places_near(boat, lately.touched | lately.replaced) - lately.replaced
+        _raise(found, factors, [_is_in(h, near) for h in found], TOUCHED_SHARE)
+    if lately.wet:
+        _raise(
+            found, factors, [h.repairs[:1] and h.repairs[0].action is Action.DRY for h in found], WET_SHARE
+        )
+    return tuple(factors)
+
+
+def _raise(found: Sequence[Hypothesis], factors: list[float], chosen: Sequence[object], share: float) -> None:
+    """Raise the factors of the chosen hypotheses so far that together they have this share of the weight."""
+    weights = [h.weight * factor for h, factor in zip(found, factors, strict=True)]
+    inside = sum(w for w, one in zip(weights, chosen, strict=True) if one)
+    outside = sum(weights) - inside
+    if 0.0 < inside < share * (inside + outside):
+        by = share / (1.0 - share) * outside / inside
+        factors[:] = [f * by if one else f for f, one in zip(factors, chosen, strict=True)]
 
 
 def _is_in(hypothesis: Hypothesis, places: frozenset[str]) -> bool:

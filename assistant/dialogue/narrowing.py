@@ -36,7 +36,7 @@ _ENDED = {Outcome.SOLE: Ended.FOUND, Outcome.GROUP: Ended.GROUP, Outcome.HEALTHY
 def go_on(turn: Turn) -> str | None:
     """Put the next step, or return the node that follows from the outcome."""
     setup, state = turn.setup, turn.state
-    belief = setup.diagnosis.belief(state.evidence, state.touched)
+    belief = setup.diagnosis.belief(state.evidence, state.lately)
     step = _next(setup, state, belief) if state.steps < MAX_STEPS else None
     verdict = setup.diagnosis.verdict(belief, step)
     if step is not None and verdict.outcome is Outcome.OPEN:

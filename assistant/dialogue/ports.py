@@ -7,6 +7,7 @@ from typing import Any, Protocol, TypeAlias
 
 from assistant.circuit import BoatState, Measurement
 from assistant.circuit.expectation import Band
+from assistant.diagnosis import NOTHING_LATELY, Lately
 from assistant.diagnosis.model import Barred, Evidence, RepairId, SignQuery, Step, Verdict
 
 Belief: TypeAlias = Any
@@ -16,10 +17,10 @@ Belief: TypeAlias = Any
 class Diagnosing(Protocol):
     """Numbers and narrowing for one boat."""
 
-    def belief(self, evidence: Sequence[Evidence], touched: frozenset[str] = frozenset()) -> Belief:
+    def belief(self, evidence: Sequence[Evidence], lately: Lately = NOTHING_LATELY) -> Belief:
         """Return what all evidence together says; its order does not matter.
 
-        `touched` are the parts and leads last touched, moved, swapped or bought.
+        `lately` is what happened to the boat just before.
         """
 
     def next_step(

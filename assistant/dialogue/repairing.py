@@ -63,7 +63,7 @@ def offer(turn: Turn, nothing_amiss: str = "") -> None:
     """
     setup, state = turn.setup, turn.state
     if state.verdict is None:
-        belief = setup.diagnosis.belief(state.evidence, state.touched)
+        belief = setup.diagnosis.belief(state.evidence, state.lately)
         turn.state = replace(state, verdict=setup.diagnosis.verdict(belief, None))
     left = left_over(turn)
     verdict = turn.state.verdict
@@ -139,7 +139,7 @@ def repair_answered(turn: Turn, ask: Ask, given: Given) -> str | None:
         return None
     also = next((one.follow_ups for one in left_over(turn) if one.repair == repair), ())
     stands = ask.state if ask.state is not None else state.boat_state
-    setup, belief = turn.setup, turn.setup.diagnosis.belief(state.evidence, state.touched)
+    setup, belief = turn.setup, turn.setup.diagnosis.belief(state.evidence, state.lately)
     # A fuse that looks whole proves nothing: only what is seen or read of a boat that is plugged in counts.
     live = [one for one in states_of(state) if not is_unplugged(setup.boat, one)]
     step = setup.diagnosis.proof(repair, belief, state=stands, states=live, refused=state.unreachable)

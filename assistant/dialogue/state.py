@@ -12,6 +12,7 @@ from enum import StrEnum
 from types import MappingProxyType
 
 from assistant.circuit import BoatState, Measurement, MeterFunction, rest_state
+from assistant.diagnosis import NOTHING_LATELY, Lately
 from assistant.diagnosis.model import Evidence, RepairId, SignQuery, Verdict
 from assistant.dialogue.events import Ask
 from assistant.dialogue.graph import Knowledge, SymptomGraph
@@ -115,7 +116,7 @@ class State:
     repairing, done : the repair in hand, and those made.
     tried : repairs of the present verdict that were made.
     complaint : the sign of trouble that has to be gone after the repair, until it was looked for.
-    touched : parts and leads last touched, as far as told.
+    lately : what happened to the boat just before, as far as told.
     telling : what was told unasked, while something about it is still to be asked.
     interrupted, interrupted_for : the question that was pending when it was told.
     """
@@ -147,7 +148,7 @@ class State:
     tried: tuple[RepairId, ...] = ()
     complaint: SignQuery | None = None
     done: tuple[RepairId, ...] = ()
-    touched: frozenset[str] = frozenset()
+    lately: Lately = NOTHING_LATELY
     telling: Telling | None = None
     interrupted: Ask | None = None
     interrupted_for: Purpose | None = None

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from assistant.catalogue import Group
+from assistant.diagnosis import Lately
 from assistant.diagnosis.model import ReadingSeen
 from assistant.dialogue import narrowing
 from assistant.dialogue.answers import Chosen, Given
@@ -13,7 +14,6 @@ from assistant.dialogue.roles import in_group
 from assistant.dialogue.state import Purpose, State, Telling, graph_of
 from assistant.dialogue.strip import path_points
 from assistant.dialogue.told import (
-    Touched,
     evidence_of,
     function_for,
     state_words,
@@ -44,9 +44,9 @@ def begin(turn: Turn, ask: Ask, text: str) -> str | None:
         When it names no reading, sign or place of this boat; nothing has changed then.
     """
     told = understood(turn.setup, turn.state, text)
-    if isinstance(told, Touched):
-        turn.state = replace(turn.state, touched=turn.state.touched | told.places)
-        turn.show("told", f"Noted as touched last: {', '.join(sorted(told.places))}.")
+    if isinstance(told, Lately):
+        turn.state = replace(turn.state, lately=told)
+        turn.show("told", "Taken: it makes some places likelier than others.")
         return _resume(turn, ask, turn.state.purpose)
     purpose = turn.state.purpose
     turn.state = replace(turn.state, telling=told, interrupted=ask, interrupted_for=purpose)

@@ -9,16 +9,18 @@ What is understood after ``told``:
 - a reading: ``6 V from fuse out to pack - in running``, any piece of it may be missing;
 - a sign: ``pump turning still in running``, or as many of the words as leave one meaning, and ``still or weakly`` where
   more than one level would do;
-- what was last touched, moved, swapped or bought: ``touched fuse, pack``.
+- what was last touched, moved, swapped or bought: ``touched fuse, pack``; what was replaced without cure: ``replaced
+  relay``; and that water came in: ``wet``.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from assistant.circuit import BoatState, Measurement, MeterFunction, ready_state, rest_state
+from assistant.diagnosis import Lately
 from assistant.diagnosis.model import Evidence, ReadingSeen, SignQuery, SignSeen
 from assistant.diagnosis.signs import sign_levels
 from assistant.dialogue.answers import BEEPS, plain, rounding_v
@@ -33,14 +35,7 @@ _READY, _REST, _UNPLUGGED = "ready", "rest", "unplugged"
 _FIGURE = re.compile(r"(?P<number>[-+]?[0-9.,]+)\s*(?P<unit>[a-zA-ZΩ]*)")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Touched:
-    """Parts and leads that were last touched, moved, swapped or bought."""
-
-    places: frozenset[str]
-
-
-def understood(setup: Setup, state: State, text: str) -> Telling | Touched:
+def understood(setup: Setup, state: State, text: str) -> Telling | Lately:
     """Return what a person told.
 
     Raises
@@ -49,8 +44,13 @@ def understood(setup: Setup, state: State, text: str) -> Telling | Touched:
         When it names no reading, sign or place of this boat.
     """
     first, _, rest = text.strip().partition(" ")
-    if plain(first) == "touched":
-        return Touched(places=frozenset(_places(setup.boat, rest)))
+    word = plain(first)
+    if word == "wet" and not rest:
+        return replace(state.lately, wet=True)
+    if word == "touched":
+        return replace(state.lately, touched=state.lately.touched | set(_places(setup.boat, rest)))
+    if word == "replaced":
+        return replace(state.lately, replaced=state.lately.replaced | set(_places(setup.boat, rest)))
     body, boat_state = _with_state(setup.boat, state, text.strip())
     if _FIGURE.match(body) or _beep(body):
         return _reading(setup.boat, body, boat_state)

@@ -128,7 +128,7 @@ class Turn:
         if not self.state.evidence:
             return ()
         diagnosis = self.setup.diagnosis
-        return diagnosis.verdict(diagnosis.belief(self.state.evidence, self.state.touched), None).suspects
+        return diagnosis.verdict(diagnosis.belief(self.state.evidence, self.state.lately), None).suspects
 
     def _completed(self, ask: Ask, purpose: Purpose) -> Ask:
         """Return the ask with what has to be changed, cautions, suspects and the path under test."""

@@ -227,7 +227,7 @@ def _proof_text(case: Replay, left: RepairLeft) -> str:
     """Return what proves a repair, and what a healthy boat shows there; empty when nothing does."""
     diagnosis, boat = case.setup.diagnosis, case.setup.boat
     states = tuple(dict.fromkeys(state for _, state in case.states)) or None
-    belief = diagnosis.belief(case.state.evidence, case.state.touched)
+    belief = diagnosis.belief(case.state.evidence, case.state.lately)
     step = diagnosis.proof(left.repair, belief, state=case.state.boat_state, states=states)
     if step is not None and step.measurement is not None and step.band is not None:
         unit = UNIT_OF[step.measurement.function]

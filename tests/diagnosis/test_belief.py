@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
+from assistant.catalogue import Action
 from assistant.circuit import CHEAP_METER, BoatState, MeterFunction, Solution, half_width
 from assistant.circuit.hold import Hold
 from assistant.diagnosis import Evidence, ModeAt, ReadingSeen, SignSeen
@@ -28,7 +29,14 @@ from assistant.diagnosis.belief import (
     believe,
     likelihood,
 )
-from assistant.diagnosis.hypotheses import TOUCHED_SHARE, places_near, touched_factors
+from assistant.diagnosis.hypotheses import (
+    REPLACED_KEEPS,
+    TOUCHED_SHARE,
+    WET_SHARE,
+    Lately,
+    places_near,
+    raised_by,
+)
 from assistant.diagnosis.table import FaultTable
 from tests.diagnosis.boats import SMEW, diagnosis_of, light, ohms, read, ready, unplugged, volts
 
@@ -92,8 +100,9 @@ class Alone:
         return [float(hold.between(red, black, np.array([0]), exact=True)[0, 0]) for _, hold in self._solved]
 
     def lamp_amps(self) -> list[float]:
-        (hot,) = (i for i in self._network.elements_of("lamp") if self._network.elements[i].name == "hot")
-        return [abs(float(solution.phase.amps[hot, 0])) for solution, _ in self._solved]
+        elements = self._network.elements
+        lit = [i for i in self._network.elements_of("lamp") if elements[i].name in ("hot", "turned")]
+        return [sum(abs(float(solution.phase.amps[i, 0])) for i in lit) for solution, _ in self._solved]
 
 
 def phi(x: float) -> float:
@@ -342,9 +351,26 @@ def test_a_figure_told_without_decimals_is_taken_as_rounded(table: FaultTable) -
 
 
 def test_what_was_touched_last_gets_its_share_of_the_prior(table: FaultTable) -> None:
-    factors = touched_factors(table.hypotheses, table.solver.network.boat, frozenset({"lamp"}))
+    factors = raised_by(table.hypotheses, table.solver.network.boat, Lately(touched=frozenset({"lamp"})))
     prior = believe(table, (), factors).prior.sum(axis=1)
     near = places_near(table.solver.network.boat, frozenset({"lamp"}))
     named = [n for n, h in enumerate(table.hypotheses) if h.modes and h.modes[0].part in near]
     inside = prior[np.isin(table.cells.owner, named)].sum()
     assert inside == pytest.approx(TOUCHED_SHARE)
+
+
+def test_a_part_replaced_without_cure_keeps_little_and_its_joints_gain(table: FaultTable) -> None:
+    boat = table.solver.network.boat
+    factors = raised_by(table.hypotheses, boat, Lately(replaced=frozenset({"lamp"})))
+    at = {h.modes[0].part: f for h, f in zip(table.hypotheses, factors, strict=True) if h.modes}
+    assert at["lamp"] == REPLACED_KEEPS
+    joints = [factor for place, factor in at.items() if "lamp" in place and place != "lamp"]
+    assert joints
+    assert min(joints) >= 1.0 > at["fuse"] * at["lamp"]
+
+
+def test_after_water_what_is_cured_by_drying_gets_its_share(table: FaultTable) -> None:
+    factors = raised_by(table.hypotheses, table.solver.network.boat, Lately(wet=True))
+    prior = believe(table, (), factors).prior.sum(axis=1)
+    dry = [n for n, h in enumerate(table.hypotheses) if h.repairs[:1] and h.repairs[0].action is Action.DRY]
+    assert prior[np.isin(table.cells.owner, dry)].sum() == pytest.approx(WET_SHARE)

@@ -9,8 +9,10 @@ from assistant.catalogue import Action
 from assistant.circuit import BoatState, Measurement, MeterFunction, ready_state
 from assistant.circuit.expectation import Band
 from assistant.diagnosis import (
+    NOTHING_LATELY,
     Barred,
     Evidence,
+    Lately,
     ModeAt,
     Outcome,
     ReadingSeen,
@@ -81,9 +83,7 @@ class FakeDiagnosis:
         self.stories = self.stories or stories_of(self.boat)
         self.order = tuple(part for part in self.order if part in self.boat.parts)
 
-    def belief(
-        self, evidence: Sequence[Evidence], touched: frozenset[str] = frozenset()
-    ) -> Mapping[str, float]:
+    def belief(self, evidence: Sequence[Evidence], lately: Lately = NOTHING_LATELY) -> Mapping[str, float]:
         """Return the weight of every story."""
         weights = {story.name: 1.0 / len(self.stories) for story in self.stories}
         weights |= {HEALTHY: 0.05, UNKNOWN: 0.01}

@@ -3,7 +3,7 @@
 import pytest
 
 from assistant.circuit import MeterFunction
-from assistant.diagnosis import ReadingSeen, SignSeen
+from assistant.diagnosis import Lately, ReadingSeen, SignSeen
 from assistant.dialogue import Show, State, Want, fold, start, step
 from tests.dialogue.boats import ask_in, name_of, setup_for
 
@@ -94,8 +94,9 @@ def test_words_that_may_mean_two_things_are_asked_back() -> None:
 
 
 def test_what_was_touched_is_kept_and_back_takes_it_away() -> None:
-    assert told("told touched fuse, pack").touched == {"fuse", "pack"}
-    assert told("told touched fuse", "back").touched == frozenset()
+    lately = told("told touched fuse, pack", "told replaced drive", "told wet").lately
+    assert lately == Lately(touched=frozenset({"fuse", "pack"}), replaced=frozenset({"drive"}), wet=True)
+    assert told("told touched fuse", "back").lately.touched == frozenset()
 
 
 def test_a_state_can_be_spelled_out() -> None:

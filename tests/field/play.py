@@ -140,7 +140,7 @@ class Player:
     def _standing(self) -> tuple[int, float]:
         """Return rank and probability of the true cause among all places."""
         state = self._session.state
-        verdict = self._diagnosis.verdict(self._diagnosis.belief(state.evidence, state.touched), None)
+        verdict = self._diagnosis.verdict(self._diagnosis.belief(state.evidence, state.lately), None)
         chances: dict[str, float] = {}
         for suspect in verdict.suspects:
             chances[suspect.repair.place] = chances.get(suspect.repair.place, 0.0) + suspect.probability
@@ -155,7 +155,7 @@ class Player:
         state = self._session.state
         verdict = state.verdict
         if verdict is None:
-            belief = self._diagnosis.belief(state.evidence, state.touched)
+            belief = self._diagnosis.belief(state.evidence, state.lately)
             verdict = verdict_of(self._diagnosis.table, belief, exhausted=False, amiss=True)
         if verdict.outcome is Outcome.SOLE:
             place = verdict.suspects[0].repair.place

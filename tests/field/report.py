@@ -24,6 +24,8 @@ _KEYS = {
     "confirmed",
     "cause",
     "touched",
+    "replaced",
+    "wet",
     "states",
     "told",
     "answers",
@@ -61,6 +63,8 @@ class FieldReport:
     confirmed: bool
     causes: tuple[Cause, ...]
     touched: tuple[str, ...] = ()
+    replaced: tuple[str, ...] = ()
+    wet: bool = False
     states: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
     told: tuple[Mapping[str, str], ...] = ()
     answers: Mapping[str, str] = field(default_factory=dict)
@@ -75,6 +79,10 @@ class FieldReport:
         """Yield what was told, each as a line to type."""
         if self.touched:
             yield f"told touched {', '.join(self.touched)}"
+        if self.replaced:
+            yield f"told replaced {', '.join(self.replaced)}"
+        if self.wet:
+            yield "told wet"
         for piece in self.told:
             state = " ".join(f"{key}={value:g}" for key, value in self._state(boat, piece).pairs)
             if "sign" in piece:
@@ -125,6 +133,8 @@ def read(name: str, text: str) -> FieldReport:
         confirmed={"yes": True, "no": False}[body["confirmed"]],
         causes=causes,
         touched=tuple(body.get("touched", ())),
+        replaced=tuple(body.get("replaced", ())),
+        wet=body.get("wet") == "yes",
         states=body.get("states", {}),
         told=tuple(body.get("told", ())),
         answers=body.get("answers", {}),

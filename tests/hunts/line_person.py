@@ -43,9 +43,9 @@ class LinePerson:
             return "OL" if isinf(value) else f"{value:.5f}"
         if "sign" in ask and ask["want"] == "choice":
             sign = ask["sign"]
-            level = self.boat.look(
-                SignQuery(part=sign["part"], sign=sign["sign"], state=BoatState.of(ask["state"]))
-            )
+            # A sign may be asked from memory, of a state that the boat need not be in now.
+            state = BoatState.of(ask["state"] or sign["state"])
+            level = self.boat.look(SignQuery(part=sign["part"], sign=sign["sign"], state=state))
             return str(keys.index(level) + 1) if level in keys else "don't know"
         if ask["want"] == "choice":
             for wanted in (self.part, "note", "bench"):
