@@ -179,6 +179,12 @@ def reading_sigma(table: FaultTable, shown: Shown) -> Array:
     return np.asarray(np.sqrt(meter**2 + kernel**2 + model**2 + (UNREST * shown.unrest) ** 2))
 
 
+def ohm_spread(table: FaultTable, ohms: Array) -> Array:
+    """Return the spread of ohms readings in log units; few ohms drown in what probes add and the last digits."""
+    width = half_width(table.meter, MeterFunction.OHMS, ohms) / np.sqrt(3.0)
+    return np.asarray(np.hypot(OHM_SPREAD, width / (np.maximum(ohms, 0.0) + OHM_FLOOR)))
+
+
 def _ohm_density(table: FaultTable, value: float, values: Array, wide: float) -> Array:
     if np.isinf(value):
         return np.where(np.isinf(values), 1.0, 0.01 * wide)
@@ -188,7 +194,7 @@ def _ohm_density(table: FaultTable, value: float, values: Array, wide: float) ->
         skin = np.asarray(0.0)
     finite = np.where(np.isinf(values), table.meter.largest_ohm, values)
     seen = np.asarray(np.log(max(value, 0.0) + OHM_FLOOR))
-    close = normal_density(seen, np.log(np.maximum(finite, 0.0) + OHM_FLOOR), np.asarray(OHM_SPREAD))
+    close = normal_density(seen, np.log(np.maximum(finite, 0.0) + OHM_FLOOR), ohm_spread(table, finite))
     return np.where(np.isinf(values), 0.01 * wide + SKIN_SHARE * skin, close)
 
 

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.circuit import Measurement, MeterFunction
-from assistant.diagnosis.belief import MISREAD, MISSEEN, OHM_FLOOR, OHM_SPREAD, Belief, reading_sigma
+from assistant.diagnosis.belief import MISREAD, MISSEEN, OHM_FLOOR, Belief, ohm_spread, reading_sigma
 from assistant.diagnosis.model import RepairId, SignQuery
 from assistant.diagnosis.normal import normal_cdf
 from assistant.diagnosis.table import FaultTable
@@ -197,8 +197,8 @@ def forecast(table: FaultTable, field: Field, readings: Sequence[Measurement]) -
     shown = table.state(readings[0].state).shown(readings, field.cells)
     flat = (len(readings), field.weights.size)
     if readings[0].function is not MeterFunction.DC_VOLTS:
-        logs = np.log(np.minimum(shown.values, table.meter.largest_ohm) + OHM_FLOOR)
-        return Forecast(logs.reshape(flat), np.full(flat, OHM_SPREAD))
+        ohms = np.minimum(shown.values, table.meter.largest_ohm)
+        return Forecast(np.log(ohms + OHM_FLOOR).reshape(flat), ohm_spread(table, ohms).reshape(flat))
     below, above = shown.reach()
     unsolved = np.isnan(shown.values)
     mean = np.nan_to_num(shown.values) + 0.5 * (above - below)

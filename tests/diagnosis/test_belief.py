@@ -148,8 +148,10 @@ def ohm_factors(alone: Alone, piece: ReadingSeen) -> tuple[list[float], float]:
         elif isinf(piece.value):
             density = 0.01 * wide
         else:
-            off = (log(piece.value + OHM_FLOOR) - log(value + OHM_FLOOR)) / OHM_SPREAD
-            density = exp(-0.5 * off * off) / (OHM_SPREAD * sqrt(2.0 * pi))
+            wide_by = half_width(CHEAP_METER, MeterFunction.OHMS, np.array(value)) / sqrt(3.0)
+            spread = sqrt(OHM_SPREAD**2 + (float(wide_by) / (value + OHM_FLOOR)) ** 2)
+            off = (log(piece.value + OHM_FLOOR) - log(value + OHM_FLOOR)) / spread
+            density = exp(-0.5 * off * off) / (spread * sqrt(2.0 * pi))
         factors.append((1.0 - MISREAD) * density + MISREAD * wide)
     return factors, wide
 

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 import numpy as np
 import pytest
 
-from assistant.circuit import Measurement, Variant, volts_shown
+from assistant.circuit import Measurement, MeterFunction, Variant, volts_shown
 from assistant.diagnosis import (
     Diagnosis,
     Evidence,
@@ -19,7 +19,7 @@ from assistant.diagnosis import (
     Verdict,
 )
 from assistant.diagnosis.stories import faults_of
-from tests.diagnosis.boats import SMEW, diagnosis_of, light, ohms, read, ready, unplugged, volts
+from tests.diagnosis.boats import SMEW, diagnosis_of, light, read, ready, unplugged, volts
 
 READY, UNPLUGGED = ready(SMEW), unplugged(SMEW)
 OVER_FUSE = volts("fuse in", "fuse out", READY)
@@ -123,12 +123,20 @@ def test_no_step_needs_a_meter_that_is_not_there() -> None:
     assert step.kind is StepKind.LOOK
 
 
-def test_unplugged_states_offer_ohms_and_no_looks(smew: Diagnosis) -> None:
+def test_unplugged_states_offer_ohms_and_only_looks_that_need_it(smew: Diagnosis) -> None:
     belief = smew.belief([light(READY, "dark")])
-    step = smew.next_step(belief, state=UNPLUGGED, last=None, refused=frozenset(), states=[UNPLUGGED])
-    assert step is not None
-    assert step.measurement is not None
-    assert step.measurement.function is ohms("fuse in", "fuse out", UNPLUGGED).function
+    refused: frozenset[Measurement | SignQuery] = frozenset()
+    asked: list[Measurement | SignQuery] = []
+    while step := smew.next_step(belief, state=UNPLUGGED, last=None, refused=refused, states=[UNPLUGGED]):
+        what = step.measurement or step.query
+        assert what is not None
+        asked.append(what)
+        refused |= {what}
+    readings = [what for what in asked if isinstance(what, Measurement)]
+    looks = [what for what in asked if isinstance(what, SignQuery)]
+    assert readings
+    assert {m.function for m in readings} == {MeterFunction.OHMS}
+    assert all(smew.network.parts[query.part].kind.signs[query.sign].unplugged for query in looks)
 
 
 def test_step_carries_what_a_healthy_boat_shows(smew: Diagnosis) -> None:

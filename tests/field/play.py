@@ -99,6 +99,8 @@ class Player:
         questions = self._ask_on()
         end = json.loads(json.dumps(encode(self._session.events[-1])))
         named = tuple(dict.fromkeys(r["place"] for r in end.get("repairs", ())))
+        if len(named) == 1:
+            self._note_wrong(named[0])
         return Row(
             report=self._report,
             rank=rank,
@@ -158,6 +160,8 @@ class Player:
             belief = self._diagnosis.belief(state.evidence, state.lately)
             verdict = verdict_of(self._diagnosis.table, belief, exhausted=False, amiss=True)
         if verdict.outcome is Outcome.SOLE:
-            place = verdict.suspects[0].repair.place
-            if place not in {cause.place for cause in self._report.causes}:
-                self._wrong.append(place)
+            self._note_wrong(verdict.suspects[0].repair.place)
+
+    def _note_wrong(self, place: str) -> None:
+        if place not in {cause.place for cause in self._report.causes}:
+            self._wrong.append(place)
