@@ -40,7 +40,7 @@ def test_the_printed_tree_leads_to_the_right_repair() -> None:
             missed.append(trial.faults)
     assert walked_by >= 40
     assert right >= 0.95 * weight, missed
-    # Over five draws of severities and meter errors 6 to 17 of 100 by count were missed: bad joints that make all restart.
+    # Over five draws of severities and errors 6 to 17 of 100 were missed: bad joints that make all restart.
     assert len(missed) <= 0.15 * walked_by, missed
 
 
