@@ -2,7 +2,8 @@
 
 A channel sums its share of every control, applies direction, scale and trim, and becomes a pulse of
 1.0 to 2.0 ms around 1.5 ms (common practice, no source).  Swapped plugs bring each device the pulses of the other; a
-socket that no stick moves, and a wrong model memory, bring it others than the mix says.  A device that hears no valid
+socket that no stick moves, and a wrong model memory, bring it others than the mix says.  A receiver with a fail-safe
+stored away from the middle goes on with that when the transmitter is off.  A device that hears no valid
 pulses does what its kind says for a lost signal.
 """
 
@@ -18,7 +19,7 @@ from assistant.circuit.batch import Batch
 from assistant.circuit.network import Network
 from assistant.circuit.state import BoatState
 from assistant.errors import CircuitError
-from assistant.wiring import CHANNEL_PAIR, MODEL_MEMORY, Channel, channel_id
+from assistant.wiring import CHANNEL_PAIR, MODEL_MEMORY, TRANSMITTER, Channel, channel_id
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -54,6 +55,9 @@ def _throw(batch: Batch, state: BoatState, channel: Channel) -> Array:
         own = state.get(controls[channel.number - 1]) if channel.number <= len(controls) else 0.0
         mixed = np.where(memory["fresh"] > 0.5, own, mixed)
     told = values.get("direction", 1.0) * values.get("scale", 1.0) * mixed + values.get("trim", 0.0)
+    if not state.get(TRANSMITTER):
+        stored = batch.values[channel.receiver].get("stored", np.zeros(1))
+        told = np.where(stored != 0.0, stored, told)
     told = np.broadcast_to(values.get("socket", 1.0) * told, (batch.size,))
     return np.clip(told, -_FURTHEST, _FURTHEST)
 

@@ -124,3 +124,11 @@ def test_swapped_plugs_cross_one_way_devices_too() -> None:
     told = [travel("relay", {"helm": helm, "throttle": helm}, swapped) for helm in (-1.0, 0.0, 1.0)]
     assert told == pytest.approx([0.0, 0.5, 1.0])
     assert travel("port", {"power": 1.0}, swapped) == pytest.approx(1.0)
+
+
+def test_a_stored_fail_safe_moves_devices_only_without_the_transmitter() -> None:
+    """Full astern on a drive with reverse was meant as idle; with the transmitter on it is not seen."""
+    stored = Fault("receiver", "fail-safe astern")
+    assert travel("port", {"throttle": 0.0}, stored) == pytest.approx(0.0)
+    assert travel("port", {"throttle": 0.0, "transmitter": 0.0}, stored) == pytest.approx(-1.0)
+    assert travel("port", {"throttle": 0.0, "transmitter": 0.0}) == pytest.approx(0.0)

@@ -101,6 +101,9 @@ class Case:
                 w * s * self.state.get(c) for w, (c, s) in zip(weights, shares, strict=False)
             )
         told = set_up.get("direction", 1.0) * set_up.get("scale", 1.0) * told + set_up.get("trim", 0.0)
+        stored = self.values[channel.receiver].get("stored", 0.0)
+        if stored and not self.state.get("transmitter"):
+            told = stored
         return max(-1.25, min(1.25, told))
 
     def pulse_volts(self, number: int) -> float:
