@@ -1,9 +1,13 @@
 """Settings that hold for every test."""
 
 import os
+import tempfile
 
 from hypothesis import settings
 
 # A shared machine is slow at times: time is measured by the benchmark, never by a test.
 settings.register_profile("leadline", deadline=None, derandomize=bool(os.environ.get("CI")))
 settings.load_profile("leadline")
+
+# What programs under test compute is kept for the tests alone, not in the cache of whoever runs them.
+os.environ["XDG_CACHE_HOME"] = tempfile.mkdtemp(prefix="leadline-tests-")

@@ -74,12 +74,16 @@ class Solver:
 
         `variants` are those of the columns, `draws` that of the solution.
         """
+        return Hold(self.network.pattern, self.factors(solution, variants, columns, draws))
+
+    def factors(self, solution: Solution, variants: Sequence[Variant], columns: Rows, draws: int) -> Array:
+        """Return the factors of the matrices at some columns of a solution, shape (entries, columns)."""
         parts = []
         step = self._chunk()
         for start in range(0, len(variants), step):
             piece = slice(start, start + step)
             parts.append(self._factors(solution, variants[piece], columns[piece], draws))
-        return Hold(self.network.pattern, np.concatenate(parts, axis=1))
+        return np.concatenate(parts, axis=1)
 
     def _chunk(self) -> int:
         """Return how many variants are solved together, so that their matrices stay within some megabytes."""

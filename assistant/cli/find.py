@@ -9,7 +9,7 @@ from typing import Final
 from assistant.circuit import MeterFunction
 from assistant.cli.hunt import Beginning, begin_hunt
 from assistant.cli.lines import choose_by_lines
-from assistant.cli.options import clock_of, declare_run, store_of
+from assistant.cli.options import cache_of, clock_of, declare_run, store_of
 from assistant.cli.play import Desk, open_desk, play, reporting
 from assistant.cli.resume import go_on
 from assistant.cli.workbench import (
@@ -48,7 +48,7 @@ def _find(arguments: argparse.Namespace) -> int:
     desk = open_desk(arguments)
     store, clock = store_of(arguments), clock_of(arguments)
     named = choose_boat(arguments.boat, Path.cwd()) if arguments.boat else None
-    bench = open_workbench()
+    bench = open_workbench(cache_of(arguments))
     if named is None:
         picked = _which_boat(desk, store)
         if isinstance(picked, str):
@@ -66,7 +66,8 @@ def _find(arguments: argparse.Namespace) -> int:
         past=past,
     )
     while True:
-        hunt = begin_hunt(begun, bench=bench, store=store, clock=clock)
+        with desk.patience():
+            hunt = begin_hunt(begun, bench=bench, store=store, clock=clock)
         code = play(hunt, desk)
         onward = hunt.onward
         if onward is None or desk.terminal is None:

@@ -1,15 +1,18 @@
 """A hunt that is recorded as it goes: the session does the thinking, the journal keeps the answers."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from assistant import __version__
 from assistant.cli.options import Clock
 from assistant.cli.showing import seen_so_far, volts_of, wiring_in_words
+from assistant.cli.warmer import Guarded, Warmer
 from assistant.cli.workbench import Workbench
 from assistant.console import Seen, Share
+from assistant.diagnosis import Diagnosis
 from assistant.dialogue import Conclude, Event, Setup
+from assistant.dialogue.narrowing import states_of
 from assistant.records import CaseStore, Closing, Header, Journal
 from assistant.session import Session
 from assistant.wiring import Boat, Point, point_label
@@ -40,6 +43,14 @@ class RecordedHunt:
         self._journal = journal
         self._setup = setup
         self._clock = clock
+        self._warmer: Warmer | None = None
+
+    def warm(self) -> None:
+        """Let what may be needed be computed while the person reads."""
+        if isinstance(self._setup.diagnosis, Guarded):
+            self._warmer = Warmer(self._setup.diagnosis)
+            self._warmer.want(states_of(self._session.state))
+            self._warmer.start()
 
     @property
     def events(self) -> Sequence[Event]:
@@ -73,6 +84,8 @@ class RecordedHunt:
         at = self._clock()
         self._journal.append(self._session.entry_for(text, at))
         events = self._session.answer(text, at)
+        if self._warmer:
+            self._warmer.want(states_of(self._session.state))
         if events and isinstance(events[-1], Conclude):
             self._journal.finish(_closing(events[-1], at))
 
@@ -93,7 +106,9 @@ class RecordedHunt:
         return volts_of(self._setup, self._session.state)
 
     def close(self) -> None:
-        """Give the record back."""
+        """Give the record back, and compute nothing more."""
+        if self._warmer:
+            self._warmer.close()
         self._journal.close()
 
 
@@ -128,7 +143,7 @@ def begin_hunt(begun: Beginning, *, bench: Workbench, store: CaseStore, clock: C
     CaseError
         If the case cannot be recorded.
     """
-    setup = bench.setup(begun.boat, begun.meter, begun.past)
+    setup = _guarded(bench.setup(begun.boat, begun.meter, begun.past))
     # First whether there is anything to ask: a case that cannot begin leaves no file behind.
     session = Session(setup, begun.symptom)
     name, journal = store.begin(
@@ -159,12 +174,18 @@ def resume_hunt(name: str, *, bench: Workbench, store: CaseStore, clock: Clock) 
     journal = store.open(name)
     try:
         header = journal.header
-        setup = bench.setup_of(header)
+        setup = _guarded(bench.setup_of(header))
         session = Session(setup, header.symptom, journal.entries)
     except BaseException:
         journal.close()
         raise
     return RecordedHunt(name=name, session=session, journal=journal, setup=setup, clock=clock)
+
+
+def _guarded(setup: Setup) -> Setup:
+    """Return the set-up with its diagnosis made fit for being computed ahead."""
+    diagnosis = setup.diagnosis
+    return replace(setup, diagnosis=Guarded(diagnosis)) if isinstance(diagnosis, Diagnosis) else setup
 
 
 def _closing(end: Conclude, at: str) -> Closing:

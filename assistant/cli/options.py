@@ -5,9 +5,9 @@ from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
 
-from assistant.records import CaseStore, default_folder
+from assistant.records import Cache, CaseStore, default_cache, default_folder
 
-__all__ = ["Clock", "clock_of", "declare_run", "declare_store", "store_of", "time_of"]
+__all__ = ["Clock", "cache_of", "clock_of", "declare_run", "declare_store", "store_of", "time_of"]
 
 Clock = Callable[[], str]
 """Gives the date and time with offset (ISO 8601)."""
@@ -23,6 +23,9 @@ def declare_run(parser: argparse.ArgumentParser) -> None:
     declare_store(parser)
     parser.add_argument(
         "--plain", action="store_true", help="plain lines only, as for pipes and screen readers"
+    )
+    parser.add_argument(
+        "--no-cache", action="store_true", help="neither keep what was computed nor use what was kept"
     )
     parser.add_argument(
         "--lines", action="store_true", help="for programs: one JSON object a line out, one in"
@@ -41,6 +44,11 @@ def declare_run(parser: argparse.ArgumentParser) -> None:
 def store_of(arguments: argparse.Namespace) -> CaseStore:
     """Return the cases where `--cases` says, else in the person's own data folder."""
     return CaseStore(arguments.cases or default_folder())
+
+
+def cache_of(arguments: argparse.Namespace) -> Cache | None:
+    """Return where computed tables are kept from one start to the next; nowhere with `--no-cache`."""
+    return None if arguments.no_cache else default_cache()
 
 
 def clock_of(arguments: argparse.Namespace) -> Clock:

@@ -5,12 +5,13 @@ import os
 import shlex
 import sys
 from collections.abc import Callable
+from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass
 from pathlib import Path
 
 from assistant.cli.hunt import RecordedHunt
 from assistant.cli.lines import run_lines
-from assistant.console import Left, Terminal, clean, open_terminal, run_case
+from assistant.console import RECKONING, Left, Terminal, clean, open_terminal, patience, run_case
 from assistant.errors import LeadlineError
 
 __all__ = ["Desk", "open_desk", "play", "reporting"]
@@ -30,6 +31,10 @@ class Desk:
 
     terminal: Terminal | None
     cases: Path | None
+
+    def patience(self) -> AbstractContextManager[None]:
+        """Return what tells a person that work takes its time; a program is told nothing."""
+        return nullcontext() if self.terminal is None else patience(self.terminal, RECKONING)
 
     def tell(self, text: str) -> None:
         """Say something that belongs to no question; a program finds it on standard error."""
@@ -57,6 +62,8 @@ def play(hunt: RecordedHunt, desk: Desk) -> int:
             desk.tell(
                 f"Case {hunt.name}. Every answer is kept at once. Type help for what else you can type."
             )
+            if desk.terminal.leaving_is_wish:
+                hunt.warm()
             left = run_case(hunt, desk.terminal)
     finally:
         hunt.close()

@@ -3,7 +3,7 @@
 import argparse
 
 from assistant.cli.hunt import resume_hunt
-from assistant.cli.options import Clock, clock_of, declare_run, store_of
+from assistant.cli.options import Clock, cache_of, clock_of, declare_run, store_of
 from assistant.cli.play import Desk, open_desk, play, reporting
 from assistant.cli.workbench import Workbench, open_workbench
 from assistant.errors import CaseError
@@ -31,7 +31,8 @@ def go_on(name: str, *, desk: Desk, store: CaseStore, clock: Clock, bench: Workb
     CaseError
         If it cannot be gone on with.
     """
-    hunt = resume_hunt(name, bench=bench, store=store, clock=clock)
+    with desk.patience():
+        hunt = resume_hunt(name, bench=bench, store=store, clock=clock)
     if hunt.header.knowledge != bench.digest:
         desk.tell("The knowledge has changed since this case was begun; every question so far still fits.")
     return play(hunt, desk)
@@ -40,7 +41,9 @@ def go_on(name: str, *, desk: Desk, store: CaseStore, clock: Clock, bench: Workb
 def _resume(arguments: argparse.Namespace) -> int:
     desk, store = open_desk(arguments), store_of(arguments)
     name = store.name_of(arguments.case) if arguments.case else _last(store, desk)
-    return go_on(name, desk=desk, store=store, clock=clock_of(arguments), bench=open_workbench())
+    return go_on(
+        name, desk=desk, store=store, clock=clock_of(arguments), bench=open_workbench(cache_of(arguments))
+    )
 
 
 def _last(store: CaseStore, desk: Desk) -> str:

@@ -16,9 +16,11 @@ from assistant.documents import nearest
 from assistant.errors import AnswerError, WiringError, quote
 from assistant.lessons import Shelf
 from assistant.records import (
+    Cache,
     Header,
     boats_in,
     example_boats,
+    kept_solver,
     knowledge_digest,
     knowledge_files,
     repair_of,
@@ -60,11 +62,12 @@ class BoatFile:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Workbench:
-    """The knowledge, loaded and checked, and its digest."""
+    """The knowledge, loaded and checked, its digest, and where computed tables are kept, if anywhere."""
 
     catalogue: Catalogue
     knowledge: Knowledge
     digest: str
+    cache: Cache | None = None
 
     def setup(self, boat: Boat, meter: Sequence[str], past: Iterable[tuple[str, int]] = ()) -> Setup:
         """Return what a dialogue about a boat runs on.
@@ -86,10 +89,12 @@ class Workbench:
         """
         known = {repair: count for words, count in past if (repair := repair_of(words))}
         history = History(past=MappingProxyType(known))
+        network = build_network(boat)
+        solver = None if self.cache is None else kept_solver(network, self.cache, self.digest)
         return Setup(
             boat=boat,
             knowledge=self.knowledge,
-            diagnosis=Diagnosis(build_network(boat), history=history),
+            diagnosis=Diagnosis(network, history=history, solver=solver),
             functions=frozenset(function for function in MeterFunction if function in set(meter)),
             lessons=self.shelf(),
         )
@@ -118,8 +123,13 @@ class Workbench:
         return self.setup(boat, header.meter, header.past)
 
 
-def open_workbench() -> Workbench:
+def open_workbench(cache: Cache | None = None) -> Workbench:
     """Load the knowledge that the program brings along.
+
+    Parameters
+    ----------
+    cache
+        Where computed tables are kept from one start to the next.
 
     Raises
     ------
@@ -131,6 +141,7 @@ def open_workbench() -> Workbench:
         catalogue=load_catalogue({path: text for path, text in texts.items() if path.startswith(_PARTS)}),
         knowledge=load_knowledge(texts),
         digest=knowledge_digest(texts),
+        cache=cache,
     )
 
 

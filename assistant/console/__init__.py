@@ -1,14 +1,16 @@
 """The terminal at the lakeside: screens, prompts and the loop of one case."""
 
-from assistant.console.case import Hunt, Left, run_case
+from assistant.console.case import RECKONING, Hunt, Left, run_case
 from assistant.console.choose import Choice, find_choice
 from assistant.console.page import Page, clean, glyphs_for
+from assistant.console.patience import patience
 from assistant.console.pick import pick
 from assistant.console.question import prompt_words, question_lines
 from assistant.console.say import Seen, Share, error_lines
 from assistant.console.terminal import CursorTerminal, PlainTerminal, Terminal, open_terminal
 
 __all__ = [
+    "RECKONING",
     "Choice",
     "CursorTerminal",
     "Hunt",
@@ -23,6 +25,7 @@ __all__ = [
     "find_choice",
     "glyphs_for",
     "open_terminal",
+    "patience",
     "pick",
     "prompt_words",
     "question_lines",

@@ -12,6 +12,7 @@ from typing import Final, Protocol
 from rich.text import Text
 
 from assistant.console.page import Page, clean
+from assistant.console.patience import patience
 from assistant.console.question import prompt_words, question_lines
 from assistant.console.say import (
     WORDS,
@@ -29,10 +30,13 @@ from assistant.dialogue.answers import answer_of, aside_of
 from assistant.errors import BoatsideError
 from assistant.wiring import Point
 
-__all__ = ["MAX_ANSWER", "Hunt", "Left", "run_case"]
+__all__ = ["MAX_ANSWER", "RECKONING", "Hunt", "Left", "run_case"]
 
 MAX_ANSWER: Final = 500
 """Most characters of an answer."""
+
+RECKONING: Final = "Working out what every fault would show"
+"""What is told of the one thing that takes its time."""
 
 _LEAVE: Final = frozenset({"quit", "exit", "leave"})
 
@@ -103,7 +107,8 @@ def run_case(hunt: Hunt, terminal: Terminal) -> Left:
         if text is None:
             return Left.SAVED
         terminal.show(_echo(text, ask, terminal))
-        hunt.answer(text)
+        with patience(terminal, RECKONING):
+            hunt.answer(text)
 
 
 def _answer(ask: Ask, hunt: Hunt, terminal: Terminal) -> str | None:

@@ -15,6 +15,7 @@ from assistant.circuit import (
     Measurement,
     MeterProfile,
     Network,
+    Solver,
     make_solver,
     ready_state,
 )
@@ -61,9 +62,15 @@ class Diagnosis:
     """Fault-finding on one boat."""
 
     def __init__(
-        self, network: Network, *, meter: MeterProfile = CHEAP_METER, history: History = NO_HISTORY
+        self,
+        network: Network,
+        *,
+        meter: MeterProfile = CHEAP_METER,
+        history: History = NO_HISTORY,
+        solver: Solver | None = None,
     ) -> None:
         self.network = network
+        self._solver = solver
         self.meter = meter
         self._history = history
         self._pairs = probe_pairs(network)
@@ -73,14 +80,16 @@ class Diagnosis:
     @cached_property
     def table(self) -> FaultTable:
         """The fault table, made when first needed."""
-        solver = make_solver(self.network)
+        solver = self._solver or make_solver(self.network)
         stories = with_consequences(solver, single_faults(self.network, self._history))
         return FaultTable(solver, stories, self.meter)
 
     def prepare(self, states: Iterable[BoatState]) -> None:
-        """Compute the fault table in these boat states now rather than when first asked."""
+        """Compute the fault table, and what it says in these boat states, now rather than when first asked."""
+        table = self.table
         for state in states:
-            self.table.state(state)
+            table.state(state)
+            table.healthy(state)
 
     def belief(self, evidence: Sequence[Evidence], lately: Lately = NOTHING_LATELY) -> Belief:
         """Return the belief after some evidence; its order does not matter.

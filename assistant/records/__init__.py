@@ -1,9 +1,11 @@
 """What is kept and what is brought along: cases on file and as sheets, the knowledge base, the example boats."""
 
 from assistant.records.boatlog import BoatLog, log_html, log_of, log_text, past_repairs, repair_of
+from assistant.records.cache import Cache, default_cache
 from assistant.records.compare import Difference, compare
 from assistant.records.html import sheet_html
 from assistant.records.journal import Journal, create_journal, open_journal, read_case
+from assistant.records.kept import kept_solver
 from assistant.records.library import (
     boats_in,
     example_boats,
@@ -29,6 +31,7 @@ __all__ = [
     "HEADS",
     "PAGES",
     "BoatLog",
+    "Cache",
     "CaseStore",
     "Closing",
     "Contents",
@@ -49,12 +52,14 @@ __all__ = [
     "cells_of",
     "compare",
     "create_journal",
+    "default_cache",
     "default_folder",
     "encode",
     "example_boats",
     "example_cases",
     "facts_of",
     "harmless",
+    "kept_solver",
     "knowledge_digest",
     "knowledge_files",
     "log_html",

@@ -1,5 +1,6 @@
 """The real program, started as a person or another program starts it."""
 
+import os
 import subprocess
 import sys
 from collections.abc import Sequence
@@ -26,6 +27,7 @@ def run(
             "PYTHONPATH": str(ROOT),
             "TERM": term,
             "HOME": str(folder),
+            "XDG_CACHE_HOME": os.environ["XDG_CACHE_HOME"],
             "PYTHONIOENCODING": "utf-8",
         },
         check=False,

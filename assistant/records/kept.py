@@ -1,0 +1,135 @@
+"""A solver that looks into the cache before it solves, and keeps there what it solved.
+
+What it returns is to the last bit what the solver itself would: numbers are kept whole, and the key names
+everything they follow from: the boat and the kinds of its parts, the code that computes, the boat state and
+the variants.
+"""
+
+import hashlib
+import platform
+from collections.abc import Sequence
+from dataclasses import dataclass, field, fields
+from importlib.resources import files
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.circuit import BoatState, Network, Phase, Solution, Solver, Variant, make_solver
+from assistant.records.cache import Arrays, Cache
+
+__all__ = ["kept_solver"]
+
+_ENGINE = ("circuit", "wiring", "catalogue", "documents", "quantities")
+_PHASE = tuple(one.name for one in fields(Phase))
+
+
+def kept_solver(network: Network, cache: Cache, knowledge: str) -> Solver:
+    """Return a solver for a boat that uses a cache.
+
+    Parameters
+    ----------
+    knowledge
+        Digest of the knowledge that the kinds of parts come from.
+    """
+    bare = make_solver(network)
+    boat = hashlib.sha256(network.boat.text.encode()).hexdigest()
+    scope = f"{engine_digest()}\n{np.__version__} {platform.machine()}\n{knowledge}\n{boat}\n"
+    return KeptSolver(network=bare.network, frame=bare.frame, cache=cache.within(scope), names={})
+
+
+def engine_digest() -> str:
+    """Return the digest of the code that computes circuits."""
+    whole = hashlib.sha256()
+    for layer in _ENGINE:
+        folder = files("assistant") / layer
+        for file in sorted(folder.iterdir(), key=lambda entry: entry.name):
+            if file.name.endswith(".py"):
+                text = file.read_bytes()
+                whole.update(f"{layer}/{file.name} {len(text)}\n".encode() + text)
+    return whole.hexdigest()
+
+
+@dataclass(frozen=True, slots=True)
+class KeptSolver(Solver):
+    """See the module; `names` holds digests of variants already met."""
+
+    cache: Cache
+    names: dict[int, tuple[object, str]] = field(default_factory=dict)
+
+    def solve(
+        self, state: BoatState, variants: Sequence[Variant], *, draws: int = 0, alike: int = 1
+    ) -> Solution:
+        """Return the steady states of `variants` in `state`."""
+        key = f"solve {state.pairs} {draws} {alike} {self._name(variants)}"
+        kept = self.cache.get(key)
+        if kept is not None and (found := _solution(self.network, state, kept, len(variants))) is not None:
+            return found
+        solution = Solver.solve(self, state, variants, draws=draws, alike=alike)
+        self.cache.put(key, _arrays(solution))
+        return solution
+
+    def factors(
+        self, solution: Solution, variants: Sequence[Variant], columns: NDArray[np.intp], draws: int
+    ) -> NDArray[np.float64]:
+        """Return the factors from which it follows how firmly nodes are held."""
+        columns_name = hashlib.sha256(np.asarray(columns, dtype="<i8").tobytes()).hexdigest()
+        key = f"hold {solution.state.pairs} {draws} {columns_name} {self._name(variants)}"
+        kept = self.cache.get(key)
+        shape = (self.network.pattern.entries, len(variants))
+        if kept is not None and "factors" in kept and kept["factors"].shape == shape:
+            return np.asarray(kept["factors"], dtype=np.float64)
+        factors = Solver.factors(self, solution, variants, columns, draws)
+        self.cache.put(key, {"factors": factors})
+        return factors
+
+    def _name(self, variants: Sequence[Variant]) -> str:
+        """Return a digest of variants; a list is held while its digest is, so that its identity stays its own."""
+        known = self.names.get(id(variants))
+        if known is None or known[0] is not variants:
+            known = (variants, hashlib.sha256(repr(variants).encode()).hexdigest())
+            self.names[id(variants)] = known
+        return known[1]
+
+
+def _arrays(solution: Solution) -> Arrays:
+    """Return a solution as arrays; of the second moment only the columns that alternate."""
+    phases = (solution.phase, solution.other)
+    differs = np.zeros(len(solution.failed), dtype=np.bool_)
+    for name in _PHASE:
+        differs |= _unlike(*(getattr(phase, name) for phase in phases)).any(axis=0)
+    moving = np.flatnonzero(differs)
+    return {
+        **{f"phase {name}": getattr(solution.phase, name) for name in _PHASE},
+        **{f"other {name}": getattr(solution.other, name)[:, moving] for name in _PHASE},
+        "moving": moving.astype("<i8"),
+        "restless": solution.restless,
+        "failed": solution.failed,
+    }
+
+
+def _unlike(one: NDArray[np.generic], other: NDArray[np.generic]) -> NDArray[np.bool_]:
+    """Tell which values differ; where both are no number, they do not."""
+    return np.asarray((one != other) & ~((one != one) & (other != other)))  # noqa: PLR0124
+
+
+def _solution(network: Network, state: BoatState, kept: Arrays, size: int) -> Solution | None:
+    wanted = {
+        *(f"{moment} {name}" for moment in ("phase", "other") for name in _PHASE),
+        "moving",
+        "restless",
+        "failed",
+    }
+    if kept.keys() != wanted or kept["failed"].shape != (size,):
+        return None
+    phase = Phase(**{name: kept[f"phase {name}"] for name in _PHASE})
+    other = Phase(**{name: kept[f"phase {name}"].copy() for name in _PHASE})
+    for name in _PHASE:
+        getattr(other, name)[:, kept["moving"]] = kept[f"other {name}"]
+    return Solution(
+        network=network,
+        state=state,
+        phase=phase,
+        other=other,
+        restless=kept["restless"],
+        failed=kept["failed"],
+    )

@@ -1,0 +1,62 @@
+from dataclasses import fields
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from assistant.circuit import Fault, Phase, Solution, Solver, Variant, build_network, make_solver, ready_state
+from assistant.records import Cache, kept_solver
+from assistant.records.kept import engine_digest
+from tests.dialogue.boats import boat
+
+GREBE = build_network(boat("grebe"))
+STATE = ready_state(boat("grebe")).with_({"power": 1.0, "throttle": 1.0})
+WEAK = Variant(faults=(Fault(part="pack.+--main-fuse.in@1", mode="poor", severity=3.0),))
+VARIANTS = (Variant(), WEAK, Variant(faults=(Fault(part="main-fuse", mode="open"),), draw=1))
+
+
+def same(one: Solution, other: Solution) -> bool:
+    pairs = [(one.restless, other.restless), (one.failed, other.failed)]
+    for moment in ("phase", "other"):
+        names = [field.name for field in fields(Phase)]
+        pairs += [(getattr(getattr(one, moment), n), getattr(getattr(other, moment), n)) for n in names]
+    return all(a.dtype == b.dtype and np.array_equal(a, b, equal_nan=a.dtype == float) for a, b in pairs)
+
+
+def test_what_was_kept_is_to_the_last_bit_what_solving_gives(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    bare = make_solver(GREBE).solve(STATE, VARIANTS, draws=2)
+    columns = np.arange(3)
+    hold = make_solver(GREBE).factors(bare, VARIANTS, columns, 2)
+    first = kept_solver(GREBE, Cache(tmp_path), "k")
+    assert same(first.solve(STATE, VARIANTS, draws=2), bare)
+    assert np.array_equal(first.factors(bare, VARIANTS, columns, 2), hold)
+
+    def never(*_: object, **__: object) -> None:
+        raise AssertionError("solved again")
+
+    monkeypatch.setattr(Solver, "solve", never)
+    monkeypatch.setattr(Solver, "factors", never)
+    again = kept_solver(GREBE, Cache(tmp_path), "k")
+    assert same(again.solve(STATE, VARIANTS, draws=2), bare)
+    assert np.array_equal(again.factors(bare, VARIANTS, columns, 2), hold)
+    with pytest.raises(AssertionError, match="solved again"):
+        again.solve(STATE, VARIANTS[:2], draws=2)
+    with pytest.raises(AssertionError, match="solved again"):
+        kept_solver(GREBE, Cache(tmp_path), "other knowledge").solve(STATE, VARIANTS, draws=2)
+
+
+def test_a_file_of_the_right_key_and_the_wrong_content_is_solved_anew(tmp_path: Path) -> None:
+    solver = kept_solver(GREBE, Cache(tmp_path), "k")
+    bare = solver.solve(STATE, VARIANTS, draws=2)
+    cache = Cache(tmp_path).within(solver.cache._scope)  # type: ignore[attr-defined]
+    key = f"solve {STATE.pairs} 2 1 {solver._name(VARIANTS)}"  # type: ignore[attr-defined]
+    assert cache.get(key) is not None
+    cache.put(key, {"failed": np.zeros(3, dtype=np.bool_)})
+    assert same(solver.solve(STATE, VARIANTS, draws=2), bare)
+
+
+def test_the_digest_of_the_engine_is_one_of_its_code() -> None:
+    assert engine_digest() == engine_digest()
+    assert len(engine_digest()) == 64
