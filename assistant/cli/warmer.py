@@ -14,7 +14,17 @@ from typing import Final
 
 from assistant.circuit import BoatState, Measurement
 from assistant.circuit.expectation import Band
-from assistant.diagnosis import Barred, Diagnosis, Evidence, RepairId, SignQuery, Step, Verdict
+from assistant.diagnosis import (
+    NOTHING_LATELY,
+    Barred,
+    Diagnosis,
+    Evidence,
+    Lately,
+    RepairId,
+    SignQuery,
+    Step,
+    Verdict,
+)
 from assistant.dialogue.ports import Belief
 
 __all__ = ["Guarded", "Warmer"]
@@ -48,10 +58,10 @@ class Guarded:
         with self._lock:
             self._diagnosis.prepare(states)
 
-    def belief(self, evidence: Sequence[Evidence], touched: frozenset[str] = frozenset()) -> Belief:
+    def belief(self, evidence: Sequence[Evidence], lately: Lately = NOTHING_LATELY) -> Belief:
         """See `Diagnosis.belief`."""
         with self._in_turn() as diagnosis:
-            return diagnosis.belief(evidence, touched)
+            return diagnosis.belief(evidence, lately)
 
     def next_step(
         self,

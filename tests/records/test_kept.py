@@ -6,7 +6,7 @@ import pytest
 
 from assistant.circuit import Fault, Phase, Solution, Solver, Variant, build_network, make_solver, ready_state
 from assistant.records import Cache, kept_solver
-from assistant.records.kept import engine_digest
+from assistant.records.kept import KeptSolver, engine_digest
 from tests.dialogue.boats import boat
 
 GREBE = build_network(boat("grebe"))
@@ -50,8 +50,9 @@ def test_what_was_kept_is_to_the_last_bit_what_solving_gives(
 def test_a_file_of_the_right_key_and_the_wrong_content_is_solved_anew(tmp_path: Path) -> None:
     solver = kept_solver(GREBE, Cache(tmp_path), "k")
     bare = solver.solve(STATE, VARIANTS, draws=2)
-    cache = Cache(tmp_path).within(solver.cache._scope)  # type: ignore[attr-defined]
-    key = f"solve {STATE.pairs} 2 1 {solver._name(VARIANTS)}"  # type: ignore[attr-defined]
+    assert isinstance(solver, KeptSolver)
+    cache = solver.cache
+    key = f"solve {STATE.pairs} 2 1 {solver._name(VARIANTS)}"
     assert cache.get(key) is not None
     cache.put(key, {"failed": np.zeros(3, dtype=np.bool_)})
     assert same(solver.solve(STATE, VARIANTS, draws=2), bare)
