@@ -6,26 +6,20 @@ the few nodes with contacts, drives, motors, regulators and diodes.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from copy import copy
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.catalogue import Primitive
 from assistant.circuit import devices
-from assistant.circuit.batch import Batch
 from assistant.circuit.elimination import eliminate, substitute
-from assistant.circuit.frame import Frame
-from assistant.circuit.network import is_moved
+from assistant.circuit.plant import SMALLEST_OHM, Plant, numbers_of, present_of, source_branch
 from assistant.circuit.stamps import PAIR, Group
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 Rows = NDArray[np.intp]
-
-LEAK_S = 1e-9
-"""What every node leaks to the reference: 1 GΩ of dry insulation (common practice, no source)."""
 
 BLEED_S = 1e-6
 """What a load leaks while it takes no current: 1 MΩ (common practice, no source)."""
@@ -34,47 +28,14 @@ DIVIDER_S = 1e-4
 """What a regulator's own divider draws at its output: 10 kΩ (common practice, no source)."""
 
 _OUTPUT = np.array([0.0, -1.0, 1.0])[:, None, None]
-_SMALLEST_OHM = 1e-5
 _QUICK = 6
+_FEWER = 0.6
 _LONGER = 8
 _CLIMB = 64
 _WHOLE = 28
 _CLIMB_V = 0.8
 _CLOSE_V = 1e-7
 _STEADY_S = 1e-9
-
-
-@dataclass(frozen=True, slots=True)
-class Plant:
-    """A batch in one boat state with everything that does not change already eliminated."""
-
-    frame: Frame
-    batch: Batch
-    values: Array
-    sources: Array
-    siemens: Array
-    amps: Array
-    shares: Mapping[int, Array]
-    highest_v: float
-
-    @classmethod
-    def of(cls, frame: Frame, batch: Batch, conditions: Flags, shares: Mapping[int, Array]) -> Plant:
-        """Return the plant for the conditions that hands have set.
-
-        `shares` is the share of the time that each channel's pulse is up, by channel number, shape (rows,).
-        """
-        pattern = frame.network.pattern
-        values = np.zeros((pattern.entries, batch.size))
-        sources = np.zeros((pattern.size, batch.size))
-        values[[step.diagonal for step in pattern.steps]] = LEAK_S
-        rows = np.arange(batch.size)
-        numbers = _numbers(frame, batch, frame.fixed, rows, np.zeros((0, batch.size)), shares)
-        present = _present(frame, batch, frame.fixed, rows, conditions)
-        siemens, amps = _source_branch(frame.fixed, numbers, present)
-        frame.fixed.stamp_branch(values, sources, PAIR, siemens, amps)
-        eliminate(pattern, values, sources, 0, pattern.early)
-        highest = float(np.abs(numbers["volts"]).sum(axis=0).max()) if "volts" in numbers else 0.0
-        return cls(frame, batch, values, sources, siemens, amps, shares, 1.0 + highest)
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,6 +85,11 @@ def settle(plant: Plant, rows: Rows, conditions: Flags, travel: Array, guess: Ar
     return whole
 
 
+def held_at(plant: Plant, rows: Rows, conditions: Flags, travel: Array, volts: Array) -> Array:
+    """Return the eliminated matrix entries of `rows` at their steady state `volts`; parameters as for `settle`."""
+    return _Settling(plant, rows, conditions, travel, volts).run(_QUICK).factors
+
+
 def _again(plant: Plant, rows: Rows, conditions: Flags, travel: Array, start: Array) -> Settled:
     return _Settling(plant, rows, conditions, travel, start).run(_LONGER)
 
@@ -133,70 +99,6 @@ def _climb(plant: Plant, rows: Rows, conditions: Flags, travel: Array) -> Settle
     dead = np.zeros((len(plant.frame.network.nodes), len(rows)))
     eased = _Settling(plant, rows, conditions, travel, dead, eased=True).run(_CLIMB, _CLIMB_V)
     return _Settling(plant, rows, conditions, travel, eased.volts).run(_CLIMB, _CLIMB_V)
-
-
-def _numbers(
-    frame: Frame, batch: Batch, group: Group, rows: Rows, travel: Array, shares: Mapping[int, Array]
-) -> Mapping[str, Array]:
-    """Return the parameters of a group, each of shape (elements, rows); a slot's volts are the mean of its pulses."""
-    network = frame.network
-    columns: dict[str, list[Array]] = {}
-    for member in group.members:
-        element = network.elements[member]
-        if is_moved(element):
-            env: dict[str, Array] = {
-                name: column[rows] for name, column in batch.values[element.part].items()
-            }
-            for i, given in enumerate(network.inputs):
-                if given.part == element.part:
-                    env[f"{given.spec.name}.travel"] = travel[i]
-            curves = network.parts[element.part].kind.curves
-            found = {n: np.broadcast_to(f(env, curves), rows.shape) for n, f in element.parameters.items()}
-        else:
-            found = {
-                n: np.broadcast_to(column[rows] if column.ndim else column, rows.shape)
-                for n, column in batch.parameters[member].items()
-            }
-        if element.slot is not None:
-            found["volts"] = found["volts"] * shares[element.slot][rows]
-        for name, column in found.items():
-            columns.setdefault(name, []).append(column)
-    return _stacked(frame, group, columns, len(rows))
-
-
-def _stacked(frame: Frame, group: Group, columns: dict[str, list[Array]], rows: int) -> Mapping[str, Array]:
-    """Stack parameters; resistances and sources share a group, so a missing `volts` is 0."""
-    count = len(group)
-    if count and len(columns.get("volts", ())) not in (0, count):
-        volts = iter(columns["volts"])
-        zero = np.zeros(rows)
-        columns["volts"] = [
-            next(volts) if frame.network.elements[m].primitive is Primitive.EMF else zero
-            for m in group.members
-        ]
-    return {name: np.stack(arrays) for name, arrays in columns.items()}
-
-
-def _present(frame: Frame, batch: Batch, group: Group, rows: Rows, conditions: Flags) -> Flags:
-    """Return where the elements of a group exist, shape (elements, rows)."""
-    present = batch.present[group.members][:, rows]
-    for i, member in enumerate(group.members):
-        element = frame.network.elements[member]
-        for c in element.when:
-            present[i] &= conditions[c]
-        for c in element.unless:
-            present[i] &= ~conditions[c]
-    return present
-
-
-def _source_branch(group: Group, numbers: Mapping[str, Array], present: Flags) -> tuple[Array, Array]:
-    """Return conductance and source current of resistances and EMFs."""
-    if not len(group):
-        empty = np.zeros((0, present.shape[1]))
-        return empty, empty
-    siemens = np.where(present, 1.0 / np.maximum(numbers["ohm"], _SMALLEST_OHM), 0.0)
-    volts = numbers.get("volts")
-    return siemens, np.zeros_like(siemens) if volts is None else -siemens * volts
 
 
 class _Settling:
@@ -224,9 +126,9 @@ class _Settling:
         self.volts = guess.copy()
         frame = self.frame
         groups = (frame.gated, frame.legs, frame.motors, frame.draws, frame.diodes, frame.regulators)
-        self.numbers = {id(g): _numbers(frame, self.batch, g, rows, travel, plant.shares) for g in groups}
+        self.numbers = {id(g): numbers_of(frame, self.batch, g, rows, travel, plant.shares) for g in groups}
         self.present = {
-            id(g): _present(frame, self.batch, g, rows, conditions).astype(np.float64) for g in groups
+            id(g): present_of(frame, self.batch, g, rows, conditions).astype(np.float64) for g in groups
         }
         forward = self.numbers[id(frame.diodes)].get("volts", 0.0)
         self.junction = np.minimum(frame.diodes.across(guess, 0, 1), forward)
@@ -242,7 +144,7 @@ class _Settling:
         frame = self.frame
         gated = frame.gated
         present = self.present[id(gated)] > 0.0
-        siemens, amps = _source_branch(gated, self.numbers[id(gated)], present)
+        siemens, amps = source_branch(gated, self.numbers[id(gated)], present)
         gated.stamp_branch(self.values, self.sources, PAIR, siemens, amps)
         if len(frame.legs):
             siemens = self._leg_siemens()
@@ -252,36 +154,64 @@ class _Settling:
 
     def _leg_siemens(self) -> Array:
         numbers = self.numbers[id(self.frame.legs)]
-        return np.asarray(self.present[id(self.frame.legs)] / np.maximum(numbers["ohm"], _SMALLEST_OHM))
+        return np.asarray(self.present[id(self.frame.legs)] / np.maximum(numbers["ohm"], SMALLEST_OHM))
 
     def _leg_weights(self) -> Array:
         duty = self.numbers[id(self.frame.legs)]["duty"]
         return np.stack([duty, 1.0 - duty, -np.ones_like(duty)])
 
-    def run(self, steps: int, most: float = np.inf) -> Settled:
+    def run(self, steps: int, most: float = np.inf, taken: int = 0) -> Settled:
         """Take Newton steps, none longer than `most` volts at any node, until all rows stand still.
 
-        After many steps only half of each is taken, which ends a walk to and fro across a corner.
+        Rows that stand still are left alone while the others go on.  After many steps (`taken` are those of before)
+        only half of each is taken, which ends a walk to and fro across a corner.
         """
-        frame, pattern = self.frame, self.frame.network.pattern
         pending = np.ones(len(self.rows), dtype=np.bool_)
         most = min(most, 2.0 * self.plant.highest_v)
-        for number in range(steps):
-            self.values[frame.late] = self.base
-            self.sources[frame.late_nodes] = self.base_sources
-            bent = self._stamp_curves()
-            before = self.volts[frame.late_nodes]
-            eliminate(pattern, self.values, self.sources, pattern.early, len(pattern.steps))
-            substitute(pattern, self.values, self.sources, self.volts, pattern.early)
-            change = self.volts[frame.late_nodes] - before
-            pending = ~(np.abs(change).max(axis=0, initial=0.0) < _CLOSE_V) | bent
-            if not pending.any():
+        for number in range(taken, steps):
+            pending = self._step(most, share=1.0 if number < _WHOLE else 0.5)
+            moving = np.flatnonzero(pending)
+            if not len(moving):
                 break
+            if len(moving) < _FEWER * len(pending) and number + 1 < steps:
+                rest = self._narrowed(moving).run(steps, most, number + 1)
+                whole = self._finished(pending)
+                whole.replace(moving, rest)
+                return whole
+        return self._finished(pending)
+
+    def _step(self, most: float, *, share: float) -> Flags:
+        """Take one step, or a share of it, and return which rows were still moving."""
+        frame, pattern = self.frame, self.frame.network.pattern
+        self.values[frame.late] = self.base
+        self.sources[frame.late_nodes] = self.base_sources
+        bent = self._stamp_curves()
+        before = self.volts[frame.late_nodes]
+        eliminate(pattern, self.values, self.sources, pattern.early, len(pattern.steps))
+        substitute(pattern, self.values, self.sources, self.volts, pattern.early)
+        change = self.volts[frame.late_nodes] - before
+        pending = ~(np.abs(change).max(axis=0, initial=0.0) < _CLOSE_V) | bent
+        if pending.any():
             limit = self.plant.highest_v
-            share = 1.0 if number < _WHOLE else 0.5
             step = share * np.clip(change, -most, most)
             self.volts[frame.late_nodes] = np.clip(before + step, -limit, limit)
-        substitute(pattern, self.values, self.sources, self.volts, 0)
+        return np.asarray(pending)
+
+    def _narrowed(self, columns: Rows) -> _Settling:
+        """Return the same try with some of its rows alone, where they stand now."""
+        part = copy(self)
+        part.rows = self.rows[columns]
+        for name in ("volts", "values", "sources", "base", "base_sources", "junction", "drawn", "wish"):
+            setattr(part, name, getattr(self, name)[:, columns])
+        part.present = {group: there[:, columns] for group, there in self.present.items()}
+        part.numbers = {
+            group: {name: column[:, columns] for name, column in found.items()}
+            for group, found in self.numbers.items()
+        }
+        return part
+
+    def _finished(self, pending: Flags) -> Settled:
+        substitute(self.frame.network.pattern, self.values, self.sources, self.volts, 0)
         failed = pending | ~np.isfinite(self.volts).all(axis=0)
         amps, speed = self._currents()
         return Settled(self.volts, amps, speed, failed, self.values)
@@ -408,7 +338,7 @@ class _Settling:
             inner = (weights * self.volts[frame.legs.nodes.T]).sum(axis=0)
             amps[frame.legs.members] = self._leg_siemens() * inner
         gated = frame.gated
-        siemens, source = _source_branch(gated, self.numbers[id(gated)], self.present[id(gated)] > 0.0)
+        siemens, source = source_branch(gated, self.numbers[id(gated)], self.present[id(gated)] > 0.0)
         amps[gated.members] = siemens * gated.across(self.volts, 0, 1) + source
         fixed, plant = frame.fixed, self.plant
         across = fixed.across(self.volts, 0, 1)

@@ -8,6 +8,7 @@ moments of the circle are kept, those with the most and with the least volts ove
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,7 +18,8 @@ from assistant.catalogue import Sense
 from assistant.circuit.batch import Batch
 from assistant.circuit.frame import Frame
 from assistant.circuit.network import Network
-from assistant.circuit.newton import Plant, Settled, settle
+from assistant.circuit.newton import Settled, settle
+from assistant.circuit.plant import Plant
 from assistant.circuit.signals import expected_signal_volts, pulses_of, shares_of, travels_of
 from assistant.circuit.solution import Phase, Solution
 from assistant.circuit.state import BoatState
@@ -79,11 +81,15 @@ class _Circle:
 class Rounds:
     """The rows of one batch on their way to a steady state."""
 
-    def __init__(self, frame: Frame, batch: Batch, state: BoatState, start: Start | None) -> None:
+    def __init__(
+        self, frame: Frame, batch: Batch, states: Sequence[BoatState], at: Rows, start: Start | None
+    ) -> None:
+        """Take the rows, each in the boat state of `states` that `at` numbers."""
         self.batch = batch
         self.network = frame.network
-        self.state = state
-        self.pulses = pulses_of(batch, state)
+        self.states = tuple(states)
+        self.at = at
+        self.pulses = self._pulses()
         self.shares = shares_of(batch, self.pulses)
         first = self._first_conditions()
         self.plant = Plant.of(frame, batch, first, self.shares)
@@ -118,12 +124,19 @@ class Rounds:
         forced = self.batch.forced
         first = forced > 0
         for c, condition in enumerate(self.network.conditions):
-            if condition.sense is Sense.SETTING and self.state.get(condition.setting) > 0.5:
-                first[c] |= forced[c] == 0
+            if condition.sense is Sense.SETTING:
+                on = np.array([state.get(condition.setting) > 0.5 for state in self.states])
+                first[c] |= on[self.at] & (forced[c] == 0)
         return first
 
+    def _pulses(self) -> Mapping[int, Array]:
+        """Return the pulse width (ms) that comes out of each socket, each row in its own boat state."""
+        each = [pulses_of(self.batch, state) for state in self.states]
+        rows = np.arange(self.batch.size)
+        return {number: np.stack([pulses[number] for pulses in each])[self.at, rows] for number in each[0]}
+
     def run(self) -> Solution:
-        """Go round until every row has settled or goes in circles."""
+        """Go round until every row has settled or goes in circles; the solution bears the first of the states."""
         for number in range(_ROUNDS):
             if not len(self.rows):
                 break
@@ -138,7 +151,7 @@ class Rounds:
             restless[:, circling] = np.concatenate([c.restless for c in self.circles], axis=1)
         return Solution(
             network=self.network,
-            state=self.state,
+            state=self.states[0],
             phase=self.phase,
             other=other,
             restless=restless,

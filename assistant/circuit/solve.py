@@ -6,8 +6,8 @@ elements are met by Newton's method, discrete conditions by going round until no
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence, Sized
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,7 +16,8 @@ from assistant.circuit.batch import Variant, make_batch
 from assistant.circuit.frame import Frame, make_frame
 from assistant.circuit.hold import Hold
 from assistant.circuit.network import Network
-from assistant.circuit.newton import Plant, settle
+from assistant.circuit.newton import held_at
+from assistant.circuit.plant import Plant
 from assistant.circuit.rounds import Rounds, Start
 from assistant.circuit.signals import pulses_of, shares_of
 from assistant.circuit.solution import Solution, join_solutions
@@ -45,28 +46,52 @@ class Solver:
         draws : how many tolerance draws exist besides the nominal one (variants name theirs by number).
         alike : variants come in groups of so many that differ by their draw alone.  The first of a group is switched
             on cold; the others start where it settled, or alternate as it does, which is quicker.
+
+        No variants give a solution without columns.
         """
         if alike == 1:
-            return self._solve(state, variants, draws, None)
+            return self._solve([state], _first_state(variants), variants, draws, None)
         firsts = np.arange(0, len(variants), alike)
-        leaders = self._solve(state, variants[::alike], draws, None)
+        leaders = self._solve([state], _first_state(firsts), variants[::alike], draws, None)
         others = np.setdiff1d(np.arange(len(variants)), firsts)
+        start = Start.at(leaders, others // alike)
         followers = self._solve(
-            state, [variants[int(i)] for i in others], draws, Start.at(leaders, others // alike)
+            [state], _first_state(others), [variants[int(i)] for i in others], draws, start
         )
         order = np.argsort(np.concatenate([firsts, others]))
         return join_solutions([leaders, followers]).take(order)
 
+    def solve_each(
+        self, states: Sequence[BoatState], variants: Sequence[Variant], *, draws: int = 0
+    ) -> tuple[Solution, ...]:
+        """Return the steady states of `variants` in each of some boat states, all switched on cold.
+
+        They are solved together, which is quicker than state by state.
+        """
+        at = np.repeat(np.arange(len(states)), len(variants))
+        together = self._solve(states, at, list(variants) * len(states), draws, None)
+        return tuple(
+            replace(together.take(np.flatnonzero(at == number)), state=state)
+            for number, state in enumerate(states)
+        )
+
     def _solve(
-        self, state: BoatState, variants: Sequence[Variant], draws: int, start: Start | None
+        self,
+        states: Sequence[BoatState],
+        at: Rows,
+        variants: Sequence[Variant],
+        draws: int,
+        start: Start | None,
     ) -> Solution:
+        if not variants:
+            return self._solve(states, np.zeros(1, dtype=np.intp), [Variant()], draws, None).take(at)
         step = self._chunk()
         parts = []
-        for first in range(0, max(1, len(variants)), step):
+        for first in range(0, len(variants), step):
             piece = slice(first, first + step)
             batch = make_batch(self.network, variants[piece], draws=draws)
             begin = start.part(piece) if start is not None else None
-            parts.append(Rounds(self.frame, batch, state, begin).run())
+            parts.append(Rounds(self.frame, batch, states, at[piece], begin).run())
         return join_solutions(parts)
 
     def hold(self, solution: Solution, variants: Sequence[Variant], columns: Rows, *, draws: int = 0) -> Hold:
@@ -96,7 +121,12 @@ class Solver:
         shares = shares_of(batch, pulses_of(batch, solution.state))
         plant = Plant.of(self.frame, batch, conditions, shares)
         rows = np.arange(batch.size)
-        return settle(plant, rows, conditions, phase.travel[:, columns], phase.volts[:, columns]).factors
+        return held_at(plant, rows, conditions, phase.travel[:, columns], phase.volts[:, columns])
+
+
+def _first_state(rows: Sized) -> Rows:
+    """Return for each row that it stands in the first of the states."""
+    return np.zeros(len(rows), dtype=np.intp)
 
 
 def make_solver(network: Network) -> Solver:

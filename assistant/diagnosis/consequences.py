@@ -86,8 +86,7 @@ def _weak_parts(network: Network) -> Iterator[_Weak]:
 def _gives_way(solver: Solver, weak: Sequence[_Weak], variants: Sequence[Variant]) -> Flags:
     """Return which weak part gives way in which variant, shape (weak, variants)."""
     given = np.zeros((len(weak), len(variants)), dtype=np.bool_)
-    for state in working_states(solver.network.boat):
-        solution = solver.solve(state, variants)
+    for solution in solver.solve_each(working_states(solver.network.boat), variants):
         for w, part in enumerate(weak):
             values = values_of(solver.network, part.mode.part, variants, draws=0)
             limit = part.overload.above(values, solver.network.parts[part.mode.part].kind.curves)

@@ -10,11 +10,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from assistant.circuit import Fault, Solution, Variant, build_network, make_solver, ready_state
+from assistant.circuit import Fault, Solution, Variant, build_network, make_solver, ready_state, rest_state
 from assistant.errors import CircuitError
 from assistant.wiring import Point, load_boat
 from tests.circuit.networks import circuits, diodes, draws, motors, named, ohms
 from tests.support.bench import CATALOGUE, GROUND, Bench, Item, bench_boat, diode, draw, resistor, source
+from tests.support.boats import example_boats
 
 LEAK_S = 1e-9
 
@@ -148,6 +149,41 @@ def alternating(solution: Solution) -> set[str]:
     """Return which conditions of the only variant alternate."""
     conditions = solution.network.conditions
     return {f"{conditions[c].part} {conditions[c].name}" for c in np.flatnonzero(solution.restless[:, 0])}
+
+
+def test_boat_states_solved_together_are_those_solved_alone() -> None:
+    boat = example_boats()["dabchick"]
+    network = build_network(boat)
+    solver = make_solver(network)
+    variants = [
+        Variant(),
+        Variant(faults=(Fault("fuse", "open"),)),
+        Variant(faults=(Fault("pump", "stalled"),)),
+    ]
+    ready = ready_state(boat)
+    states = [
+        rest_state(boat),
+        ready,
+        ready.with_({"throttle": 1.0}),
+        ready.with_({"throttle": -1.0, "helm": 0.5}),
+    ]
+    together = solver.solve_each(states, variants)
+    assert [solution.state for solution in together] == states
+    for solution in together:
+        alone = solver.solve(solution.state, variants)
+        assert np.abs(solution.phase.volts - alone.phase.volts).max() < 1e-6
+        assert (solution.phase.conditions == alone.phase.conditions).all()
+        assert (solution.phase.travel == alone.phase.travel).all()
+
+
+def test_no_variants_give_no_columns() -> None:
+    boat = example_boats()["dabchick"]
+    solver = make_solver(build_network(boat))
+    assert solver.solve(ready_state(boat), []).phase.volts.shape == (len(solver.network.nodes), 0)
+    assert [s.failed.shape for s in solver.solve_each([rest_state(boat), ready_state(boat)], [])] == [
+        (0,),
+        (0,),
+    ]
 
 
 def test_relay_that_breaks_its_own_feed_rattles() -> None:
