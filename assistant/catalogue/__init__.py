@@ -32,6 +32,7 @@ from assistant.catalogue.model import (
     ValueSpec,
 )
 from assistant.catalogue.slots import slot_of, terminal_of
+from assistant.catalogue.sources import Reference, SourceKind, lint_sources, read_sources, source_behind
 from assistant.catalogue.values import nominal_values, values_in_order
 
 __all__ = [
@@ -57,6 +58,7 @@ __all__ = [
     "Primitive",
     "RatingSpec",
     "Reach",
+    "Reference",
     "Sense",
     "SettingSpec",
     "Severity",
@@ -64,14 +66,18 @@ __all__ = [
     "SignSpec",
     "SlotSpec",
     "Source",
+    "SourceKind",
     "Status",
     "Terminal",
     "ValueSpec",
     "constant",
+    "lint_sources",
     "load_catalogue",
     "nominal_values",
     "parse_expression",
+    "read_sources",
     "slot_of",
+    "source_behind",
     "terminal_of",
     "values_in_order",
 ]

@@ -65,6 +65,9 @@ COMMANDS: Mapping[str, Command] = MappingProxyType(
             summary="on paper: the readings to expect, or the tree that finds a fault",
             module="assistant.cli.sheet",
         ),
+        "knowledge": Command(
+            summary="lint, list, explain and draw what the program knows", module="assistant.cli.knowledge"
+        ),
     }
 )
 

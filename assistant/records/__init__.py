@@ -12,6 +12,7 @@ from assistant.records.library import (
     example_cases,
     knowledge_digest,
     knowledge_files,
+    knowledge_in,
     title_of,
 )
 from assistant.records.lines import Closing, Contents, Header, Remark, RemarkKind, encode, read_contents
@@ -62,6 +63,7 @@ __all__ = [
     "kept_solver",
     "knowledge_digest",
     "knowledge_files",
+    "knowledge_in",
     "log_html",
     "log_of",
     "log_text",

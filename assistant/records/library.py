@@ -14,6 +14,8 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Final
 
+from assistant.errors import KnowledgeError, Problem
+
 _TITLE: Final = re.compile(r"^boat:[ \t]*(\S.*?)[ \t]*(?:#.*)?$", re.MULTILINE)
 _TITLE_WITHIN: Final = 8192
 
@@ -39,6 +41,42 @@ def knowledge_files(root: Traversable | None = None) -> Mapping[str, str]:
     found = {
         path: entry.read_text(encoding="utf-8") for path, entry in _yaml_below(_folder(root, "knowledge"))
     }
+    return MappingProxyType(dict(sorted(found.items())))
+
+
+def knowledge_in(folder: Path) -> Mapping[str, str]:
+    """Return the text of every knowledge file in a person's folder.
+
+    Parameters
+    ----------
+    folder
+        The copy of the knowledge, or a folder that holds it as ``knowledge``.
+
+    Raises
+    ------
+    KnowledgeError
+        If it holds no such files, or one that is no text.
+    """
+    inner = folder / "knowledge"
+    found, problems = {}, []
+    try:
+        for path, entry in _yaml_below(inner if inner.is_dir() else folder):
+            try:
+                found[path] = entry.read_text(encoding="utf-8")
+            except UnicodeDecodeError as error:
+                what = f"byte {error.start} is no UTF-8"
+                mend = "save the file as UTF-8"
+                problems.append(Problem(file=path, line=1, column=1, code="encoding", what=what, mend=mend))
+    except OSError as error:
+        raise KnowledgeError(
+            value=folder, reason=error.strerror or str(error), next_step="name another folder"
+        ) from error
+    if problems:
+        raise KnowledgeError(problems=problems)
+    if not found:
+        raise KnowledgeError(
+            value=folder, reason="there is no knowledge in it", next_step="name another folder"
+        )
     return MappingProxyType(dict(sorted(found.items())))
 
 
