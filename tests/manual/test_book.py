@@ -1,0 +1,58 @@
+"""All checks of the knowledge through one door."""
+
+import pytest
+
+from assistant.errors import KnowledgeError
+from assistant.manual import check_knowledge, open_book
+from assistant.records import knowledge_files
+from tests.lessons.own import boats
+
+
+def codes_by_file(path: str, old: str, new: str) -> set[tuple[str, str]]:
+    files = dict(knowledge_files())
+    assert old in files[path], old
+    files[path] = files[path].replace(old, new, 1)
+    return {(problem.file, problem.code) for problem in check_knowledge(files, boats())}
+
+
+def test_the_knowledge_of_the_program_is_clean() -> None:
+    assert [str(problem) for problem in check_knowledge(knowledge_files(), boats())] == []
+
+
+@pytest.mark.parametrize(
+    ("path", "old", "new", "code"),
+    [
+        ("parts/blade-fuse.yaml", "group: fuse", "group: fuze", "choice"),
+        ("parts/blade-fuse.yaml", "kind: blade fuse", "kind: [", "syntax"),
+        (
+            "parts/blade-fuse.yaml",
+            '"common practice, no source: three',
+            '"rule: three',
+            "unlisted-source",
+        ),
+        ("symptoms/pumps-weak.yaml", "title:", "titel:", "unknown-key"),
+        ("symptoms/servo-jitter.yaml", "start: danger", "start: settle", "unreachable"),
+        ("safety.yaml", "confirm: no", "confirm: perhaps", "choice"),
+        ("how.yaml", "lesson: volt-drop", "lesson: volt-drip", "unknown-lesson"),
+        ("lessons/volt-drop.yaml", "status: s", "status: q", "choice"),
+        ("lessons/volt-drop.yaml", "expect: [1 V, 4 V]", "expect: [5 V, 6 V]", "expect"),
+        ("lessons/volt-drop.yaml", "boat: grebe", "boat: greeb", "drill"),
+        ("sources.yaml", "kind: standard", "kind: rumour", "choice"),
+    ],
+)
+def test_a_slip_in_any_file_is_told_at_its_place(path: str, old: str, new: str, code: str) -> None:
+    assert (path, code) in codes_by_file(path, old, new)
+
+
+def test_problems_of_several_files_come_at_once_and_each_once() -> None:
+    files = dict(knowledge_files())
+    files["parts/lamp.yaml"] = files["parts/lamp.yaml"].replace("group: light", "group: lights")
+    files["safety.yaml"] = files["safety.yaml"].replace("confirm: no", "confirm: never", 1)
+    found = check_knowledge(files, boats())
+    assert {"parts/lamp.yaml", "safety.yaml"} <= {problem.file for problem in found}
+    assert len(found) == len(set(found))
+
+
+def test_a_book_that_cannot_be_read_says_why() -> None:
+    with pytest.raises(KnowledgeError, match=r"parts/x\.yaml:1"):
+        open_book({"parts/x.yaml": "kind: x"}, {})
