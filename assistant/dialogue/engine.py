@@ -16,6 +16,7 @@ from types import MappingProxyType
 from assistant.dialogue import narrowing, repairing, telling, walk
 from assistant.dialogue.answers import Aside, Chosen, Given, Unable, Word, answer_of, aside_of, volunteers
 from assistant.dialogue.events import Ask, Event, Show, Want
+from assistant.dialogue.glossary import terms_in
 from assistant.dialogue.spans import reading_words
 from assistant.dialogue.state import Purpose, Setup, State, first_state
 from assistant.dialogue.states import unplugged
@@ -117,12 +118,19 @@ def _aside(setup: Setup, state: State, ask: Ask, aside: Aside) -> tuple[State, E
             said = _with_lesson(setup, ask, ask.why or "It is the next thing to know.")
         case Word.HOW:
             how = ask.how or "Answer with a number of the list, or with the start of an answer."
-            said = _with_lesson(setup, ask, how)
+            said = _with_lesson(setup, ask, "\n".join((how, *_words(setup, ask))))
         case Word.LESSON:
             said = _lesson(setup, ask)
         case _:
             said = "Every answer is kept as soon as it is given."
     return state, (Show(id=f"{ask.id}.{aside.word}", text=said), ask)
+
+
+def _words(setup: Setup, ask: Ask) -> Iterator[str]:
+    """Yield the words of the trade in a question and its answers, in plain ones."""
+    asked = " ".join((ask.text, *(option.text for option in ask.options)))
+    for term in terms_in(asked, setup.knowledge.terms):
+        yield f"{term.word}: {term.means}."
 
 
 def _with_lesson(setup: Setup, ask: Ask, said: str) -> str:

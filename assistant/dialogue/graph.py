@@ -7,11 +7,13 @@ all of them answer `links`, which names every way on, so that checks and drawing
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
+from types import MappingProxyType
 
 from assistant.catalogue import Group
 from assistant.circuit import MeterFunction
+from assistant.dialogue.glossary import Term
 from assistant.documents import Mark
 from assistant.lessons import Lesson
 
@@ -357,12 +359,13 @@ class How:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Knowledge:
-    """Symptoms, cautions, instructions and lessons, by id; lessons in the order of the course."""
+    """Symptoms, cautions, instructions, lessons and words of the trade, by id; lessons in the order of the course."""
 
     symptoms: Mapping[str, SymptomGraph]
     cautions: Mapping[str, Caution]
     hows: Mapping[str, How]
     lessons: Mapping[str, Lesson]
+    terms: Mapping[str, Term] = field(default_factory=lambda: MappingProxyType({}))
 
     def how(self, *names: str) -> How:
         """Return the first of these instructions that there is, or an empty one."""

@@ -3,7 +3,8 @@
 A fault that changes volts or amperes shows wherever current goes on its way, so a symptom that narrows down
 finds it in whatever lies on the feed of its roles; in a part that only takes current, a role must be able to
 be that part. A fault that leaves all currents alone (a fuse that merely looks whole, a loose arm) must at
-least change a sign of its part, or the noise that a sign of another part is made of.
+least change a sign of its part, or the noise that a sign of another part is made of.  A setting of the radio
+has neither current nor sign: it shows by whatever listens to a channel.
 """
 
 from __future__ import annotations
@@ -24,7 +25,10 @@ def unled_faults(
     graphs = [graph for graph in symptoms.values() if _accuses(graph)]
     roles = [role for graph in graphs for role in graph.roles.values()]
     hears_noise = any(_hears_noise(kind) for kind in catalogue.kinds.values() if _fills(kind, roles))
+    commanded = any(kind.inputs and _fills(kind, roles) for kind in catalogue.kinds.values())
     for kind in catalogue.kinds.values():
+        if kind.group is Group.SETTING and commanded:
+            continue
         reached = _fills(kind, roles)
         on_a_feed = kind.group not in _TAKERS and any(
             role.feeds or role.group is Group.PACK for role in roles

@@ -15,6 +15,7 @@ from assistant.catalogue import Catalogue, Kind, SignSpec, terminal_of
 from assistant.circuit import MeterFunction
 from assistant.circuit.expectation import BandName
 from assistant.dialogue.answers import Unable, Word, plain
+from assistant.dialogue.glossary import WORDS_FILE, unused_terms
 from assistant.dialogue.graph import (
     ABSENT,
     ANY,
@@ -52,6 +53,7 @@ RULES: Mapping[str, str] = MappingProxyType(
         "command": "an answer whose key is a word understood at any time",
         "missing-caution": "an occasion on which no caution is given",
         "no-example": "a symptom without an executed example, or without a counter-example",
+        "unused-word": "a word of the trade that no text uses",
         "unled-fault": "a fault of a part kind that no symptom leads to",
     }
 )
@@ -85,6 +87,9 @@ def lint_knowledge(files: Mapping[str, str], catalogue: Catalogue) -> tuple[Prob
     if knowledge.symptoms:
         _lint_cautions(knowledge, problems)
         _lint_faults(knowledge, catalogue, problems)
+    texts = [text for path, text in files.items() if path != WORDS_FILE]
+    for term in unused_terms(knowledge.terms, texts):
+        problems.add(term.mark, "unused-word", f"no text uses {quote(term.word)}", "remove it")
     return tuple(problems)
 
 

@@ -12,6 +12,7 @@ from dataclasses import replace
 from types import MappingProxyType
 
 from assistant.catalogue import Group
+from assistant.dialogue.glossary import WORDS_FILE, read_terms
 from assistant.dialogue.graph import (
     Base,
     Caution,
@@ -59,7 +60,7 @@ def load_knowledge(files: Mapping[str, str]) -> Knowledge:
     Parameters
     ----------
     files
-        Text by path below the knowledge folder: ``safety.yaml``, ``how.yaml``, ``symptoms/….yaml`` and
+        Text by path below the knowledge folder: ``safety.yaml``, ``how.yaml``, ``words.yaml``, ``symptoms/….yaml`` and
         ``lessons/….yaml``; others are left alone.
 
     Raises
@@ -101,6 +102,7 @@ def read_knowledge(files: Mapping[str, str], problems: Problems) -> Knowledge:
         cautions=MappingProxyType(cautions),
         hows=MappingProxyType(hows),
         lessons=lessons,
+        terms=MappingProxyType(read_terms(_parsed(files, WORDS_FILE, problems), problems)),
     )
 
 

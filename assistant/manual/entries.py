@@ -18,6 +18,7 @@ class Sort(StrEnum):
     PART = "part kind"
     LESSON = "lesson"
     CAUTION = "caution"
+    WORD = "word"
     SOURCE = "source"
 
 
@@ -41,6 +42,8 @@ def entries_of(book: Book) -> Iterator[Entry]:
         yield Entry(sort=Sort.LESSON, id=lesson.id, about=lesson.title)
     for caution in knowledge.cautions.values():
         yield Entry(sort=Sort.CAUTION, id=caution.id, about=caution.text)
+    for term in knowledge.terms.values():
+        yield Entry(sort=Sort.WORD, id=term.word, about=term.means)
     for source in book.sources.values():
         yield Entry(sort=Sort.SOURCE, id=source.id, about=source.reference)
 
@@ -55,7 +58,8 @@ def find_entry(book: Book, typed: str) -> Entry:
     """
     word = "-".join(typed.casefold().split())
     entries = list(entries_of(book))
-    exact = [entry for entry in entries if _plain(entry.id) == word]
+    # A word of the trade may be called like a part kind; the part kind, which comes first, says more.
+    exact = [entry for entry in entries if _plain(entry.id) == word][:1]
     found = exact or [entry for entry in entries if word and _plain(entry.id).startswith(word)]
     if len(found) == 1:
         return found[0]

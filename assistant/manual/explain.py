@@ -56,6 +56,8 @@ def _roles(graph: SymptomGraph) -> Iterator[str]:
 def _part(book: Book, name: str) -> Iterator[Line]:
     kind = book.catalogue.kinds[name]
     yield "", f"{kind.name} ({kind.group}): {kind.about}"
+    if kind.name in book.knowledge.terms:
+        yield "In plain words: ", f"{book.knowledge.terms[kind.name].means}."
     yield "How to touch it: ", kind.probe
     for caution in kind.cautions:
         yield "! ", book.knowledge.cautions[caution].text if caution in book.knowledge.cautions else caution
@@ -157,6 +159,12 @@ def _caution(book: Book, name: str) -> Iterator[Line]:
         yield "That is: ", known.reference
 
 
+def _word(book: Book, name: str) -> Iterator[Line]:
+    term = book.knowledge.terms[name]
+    yield "", f"{term.word}: {term.means}."
+    yield "", "The answer to how explains it wherever a question uses it."
+
+
 def _source(book: Book, name: str) -> Iterator[Line]:
     source = book.sources[name]
     yield "", f"{source.reference} ({source.kind})"
@@ -174,6 +182,7 @@ _EXPLAIN: Mapping[Sort, Callable[[Book, str], Iterator[Line]]] = MappingProxyTyp
         Sort.PART: _part,
         Sort.LESSON: _lesson,
         Sort.CAUTION: _caution,
+        Sort.WORD: _word,
         Sort.SOURCE: _source,
     }
 )

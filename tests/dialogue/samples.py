@@ -11,6 +11,7 @@ held-boat:
   source: practice
 dead: {text: Unplug it., why: It burns., confirm: no, needs: unplugged, source: practice}
 """
+WORDS = "strip: {forms: [strips], means: the thin metal in a fuse}\n"
 HOW = """
 volts: {text: Meter on volts., lesson: sample}
 ohms: Meter on ohms.
@@ -64,6 +65,7 @@ def files(text: str) -> dict[str, str]:
     return {
         "safety.yaml": SAFETY,
         "how.yaml": HOW,
+        "words.yaml": WORDS,
         "symptoms/sample.yaml": text,
         "lessons/sample.yaml": LESSON,
     }

@@ -102,6 +102,17 @@ def test_a_lesson_that_cannot_be_worked_out_is_told_without_its_example() -> Non
     assert "Example" not in told[0].text
 
 
+def test_how_explains_the_words_of_the_trade_in_the_question() -> None:
+    setup = setup_for("dabchick")
+    state, _ = fold(setup, PUMPS, TO_NARROWING[:2])
+    assert "trims" in (state.pending.text if state.pending else "")
+    _, told = step(setup, state, "how")
+    assert isinstance(told[0], Show)
+    lines = told[0].text.splitlines()
+    assert any(line.startswith("trim: the small lever") for line in lines)
+    assert not any(line.startswith(("mix:", "coil:")) for line in lines)
+
+
 def test_a_question_without_a_lesson_says_so() -> None:
     setup = setup_for("dabchick")
     state, _ = start(setup, PUMPS)

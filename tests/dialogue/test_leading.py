@@ -52,3 +52,11 @@ def test_a_fault_changes_current_by_elements_conditions_or_values_they_rest_on()
     assert changes_current(kinds["pump motor"], kinds["pump motor"].faults["drags"])
     assert not changes_current(kinds["servo"], kinds["servo"].faults["gears"])
     assert not changes_current(kinds["pump motor"], kinds["pump motor"].faults["no suppressor"])
+
+
+def test_a_setting_of_the_radio_shows_by_what_listens_to_a_channel() -> None:
+    kinds = catalogue().kinds
+    assert ("channel", "reversed") not in unled(SAMPLE)
+    assert ("channel", "reversed") in unled(
+        SAMPLE, Catalogue(kinds={name: kinds[name] for name in ("channel", "wire")})
+    )

@@ -37,7 +37,7 @@ def test_what_no_symptom_leads_to_is_named_with_the_file_of_its_kind() -> None:
 
 def test_every_rule_has_a_fixture_that_trips_it() -> None:
     tripped = {code for _, _, code in BAD}
-    here_below = {"unled-fault", "missing-caution"}
+    here_below = {"unled-fault", "missing-caution", "unused-word"}
     by_reading = {None, "missing-source", "unknown-node"}
     assert (tripped | here_below) - by_reading == RULES.keys()
 
@@ -89,6 +89,12 @@ def test_each_rule_has_a_fixture_that_trips_it(old: str, new: str, code: str | N
 
 def test_an_occasion_without_a_caution_is_found() -> None:
     assert "missing-caution" in codes(GOOD, SAFETY.replace("replace fuse", "charge"))
+
+
+def test_a_word_of_the_trade_that_no_text_uses_is_found() -> None:
+    spoilt = {**files(GOOD), "words.yaml": "strip: {means: metal}\nkeelson: {means: wood}\n"}
+    (problem,) = lint_knowledge(spoilt, small())
+    assert (problem.code, problem.file, problem.line) == ("unused-word", "words.yaml", 2)
 
 
 def test_a_circle_that_learns_something_is_allowed() -> None:

@@ -87,6 +87,21 @@ def test_slips_in_instructions_are_named_by_code(how: str, code: str) -> None:
     assert code in [problem.code for problem in caught.value.problems]
 
 
+@pytest.mark.parametrize(
+    ("words", "code"),
+    [
+        ("strip: {forms: [strips]}", "missing-key"),
+        ("strip: {means: metal, form: strips}", "unknown-key"),
+        ("strip: {means: metal, forms: [slip]}\nslip: {means: paper}", "same-word"),
+        ("strip: {means: metal, forms: [Strip]}", "same-word"),
+    ],
+)
+def test_slips_in_words_of_the_trade_are_named_by_code(words: str, code: str) -> None:
+    with pytest.raises(KnowledgeError) as caught:
+        load_knowledge({**files(GOOD), "words.yaml": words})
+    assert [(problem.file, problem.code) for problem in caught.value.problems] == [("words.yaml", code)]
+
+
 def test_problems_of_lessons_are_told_too() -> None:
     broken = {**files(GOOD), "lessons/other.yaml": "lesson: other"}
     with pytest.raises(KnowledgeError, match=r"lessons/other\.yaml:1"):
