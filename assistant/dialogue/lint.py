@@ -53,6 +53,7 @@ RULES: Mapping[str, str] = MappingProxyType(
         "command": "an answer whose key is a word understood at any time",
         "missing-caution": "an occasion on which no caution is given",
         "no-example": "a symptom without an executed example, or without a counter-example",
+        "unlinked-lesson": "a lesson that no step and no instruction names",
         "unused-word": "a word of the trade that no text uses",
         "unled-fault": "a fault of a part kind that no symptom leads to",
     }
@@ -87,6 +88,7 @@ def lint_knowledge(files: Mapping[str, str], catalogue: Catalogue) -> tuple[Prob
     if knowledge.symptoms:
         _lint_cautions(knowledge, problems)
         _lint_faults(knowledge, catalogue, problems)
+    _lint_lessons(knowledge, problems)
     texts = [text for path, text in files.items() if path != WORDS_FILE]
     for term in unused_terms(knowledge.terms, texts):
         problems.add(term.mark, "unused-word", f"no text uses {quote(term.word)}", "remove it")
@@ -100,6 +102,15 @@ def _lint_cautions(knowledge: Knowledge, problems: Problems) -> None:
             mark = Mark(file="safety.yaml", line=1, column=1)
             what = f"no caution is given on the occasion {quote(str(occasion))}"
             problems.add(mark, "missing-caution", what, f'give one with "on: [{occasion}]"')
+
+
+def _lint_lessons(knowledge: Knowledge, problems: Problems) -> None:
+    nodes = (node for graph in knowledge.symptoms.values() for node in graph.nodes.values())
+    named = {one.lesson for one in (*nodes, *knowledge.hows.values())}
+    for lesson in knowledge.lessons.values():
+        if lesson.id not in named:
+            what = f"no step and no instruction names the lesson {quote(lesson.id)}"
+            problems.add(lesson.mark, "unlinked-lesson", what, f'add "lesson: {lesson.id}" where it helps')
 
 
 def _lint_faults(knowledge: Knowledge, catalogue: Catalogue, problems: Problems) -> None:

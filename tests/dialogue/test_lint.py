@@ -37,7 +37,7 @@ def test_what_no_symptom_leads_to_is_named_with_the_file_of_its_kind() -> None:
 
 def test_every_rule_has_a_fixture_that_trips_it() -> None:
     tripped = {code for _, _, code in BAD}
-    here_below = {"unled-fault", "missing-caution", "unused-word"}
+    here_below = {"unled-fault", "missing-caution", "unused-word", "unlinked-lesson"}
     by_reading = {None, "missing-source", "unknown-node"}
     assert (tripped | here_below) - by_reading == RULES.keys()
 
@@ -89,6 +89,16 @@ def test_each_rule_has_a_fixture_that_trips_it(old: str, new: str, code: str | N
 
 def test_an_occasion_without_a_caution_is_found() -> None:
     assert "missing-caution" in codes(GOOD, SAFETY.replace("replace fuse", "charge"))
+
+
+def test_a_lesson_that_no_step_names_is_found() -> None:
+    good = files(GOOD)
+    other = (
+        good["lessons/sample.yaml"].replace("lesson: sample", "lesson: other").replace("order: 1", "order: 2")
+    )
+    spoilt = {**good, "lessons/other.yaml": other.replace("idea: volts", "idea: amps")}
+    (problem,) = lint_knowledge(spoilt, small())
+    assert (problem.code, problem.file, problem.line) == ("unlinked-lesson", "lessons/other.yaml", 1)
 
 
 def test_a_word_of_the_trade_that_no_text_uses_is_found() -> None:
