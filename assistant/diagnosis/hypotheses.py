@@ -1,8 +1,9 @@
 """Every story of what may be wrong, with its prior weight.
 
 Each fault mode of each part, wire and joint is one hypothesis; its weight is the kind's proneness times the share of
-the mode.  What is known about the boat's history then raises weights: among field reports of such troubles, the thing
-last touched, moved or bought was guilty in about 30 of 93, so its places together are raised to that share.
+the mode, drawn towards how often its family of causes was reported.  What is known about the boat's history then
+raises weights: among field reports of such troubles, the thing last touched, moved or bought was guilty in about 30 of
+93, so its places together are raised to that share.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ import numpy as np
 
 from assistant.catalogue import Action, FaultSpec, Kind, Severity
 from assistant.circuit import Network
+from assistant.diagnosis.families import family_factors, family_of
 from assistant.diagnosis.model import Hypothesis, ModeAt, RepairId
 from assistant.wiring import Boat
 
@@ -75,6 +77,7 @@ def single_faults(network: Network, history: History = NO_HISTORY) -> tuple[Hypo
         for fault in kind.faults.values()
         if fault.follows is None and fault.share > 0.0
     ]
+    found = _as_reported(network, found)
     found = _weighed(found, network.boat, history)
     total = sum(h.weight for h in found) or 1.0
     healthy = Hypothesis(modes=(), repairs=(), severities=(0.0,), weight=HEALTHY_SHARE)
@@ -110,6 +113,14 @@ def severity_grid(severity: Severity | None) -> tuple[float, ...]:
     if first > last:
         return (float(np.sqrt(severity.low * severity.high)),)
     return tuple(float(10.0 ** (n / LADDER)) for n in range(first, last + 1))
+
+
+def _as_reported(network: Network, found: Sequence[Hypothesis]) -> list[Hypothesis]:
+    """Return the hypotheses with each family of causes drawn towards how often it was reported."""
+    kinds = [(network.parts[h.modes[0].part].kind, h.modes[0].mode) for h in found]
+    families = [family_of(kind, kind.faults[mode]) for kind, mode in kinds]
+    factors = family_factors(families, [h.weight for h in found])
+    return [replace(h, weight=h.weight * factors.get(f, 1.0)) for h, f in zip(found, families, strict=True)]
 
 
 def _weighed(found: Sequence[Hypothesis], boat: Boat, history: History) -> list[Hypothesis]:

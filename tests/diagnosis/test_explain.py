@@ -70,7 +70,7 @@ def test_names_are_those_of_the_heaviest_suspects(smew: Diagnosis) -> None:
 
 def test_feed_before_a_point_is_told_from_what_lies_behind_it(smew: Diagnosis) -> None:
     inside, outside = sides(why(smew, volts("fuse in", "pack -", READY), light(READY, "dark")))
-    before = {"plug at pack +", "pack (replace)", "crimp at fuse in"}
+    before = {"plug at pack +", "pack (connect)", "crimp at fuse in"}
     behind = {"lamp (replace)", "lamp (remake)", "fuse (replace)"}
     assert {frozenset(inside), frozenset(outside)} == {frozenset(before), frozenset(behind)}
 
