@@ -32,6 +32,9 @@ def totals(rows: Iterable[Row]) -> Iterable[str]:
         found, alone = sum(r.found for r in some), sum(r.alone for r in some)
         wrong = sum(bool(r.wrong) for r in some)
         asked = mean(r.questions for r in some)
+        ill = [r for r in some if r.report.causes]
+        first, third = (sum(0 < r.rank <= most for r in ill) for most in (1, 3))
+        yield f"{words}, after what was told: cause first in {first} of {len(ill)}, among three in {third}"
         yield (
             f"{words}: {len(some)}, cause named alone {alone}, alone or among three {found} "
             f"({100 * found / len(some):.0f} %), wrong part named alone {wrong}, questions on the mean {asked:.1f}"
