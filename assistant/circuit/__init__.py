@@ -16,6 +16,7 @@ from assistant.circuit.meter import (
     volts_shown,
 )
 from assistant.circuit.network import Network, build_network
+from assistant.circuit.opening import Opening, opening_of
 from assistant.circuit.solution import Phase, Solution
 from assistant.circuit.solve import Solver, make_solver
 from assistant.circuit.state import BoatState, ready_state, rest_state, working_states
@@ -32,6 +33,7 @@ __all__ = [
     "MeterFunction",
     "MeterProfile",
     "Network",
+    "Opening",
     "Phase",
     "Solution",
     "Solver",
@@ -42,6 +44,7 @@ __all__ = [
     "last_digit",
     "make_solver",
     "ohms_shown",
+    "opening_of",
     "ready_state",
     "rest_state",
     "volts_shown",

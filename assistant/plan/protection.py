@@ -7,15 +7,17 @@ any way to the pack.  Short leads straight from the pack, or from a thicker lead
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import isinf
 from typing import Final
 
 from assistant.catalogue import Group, Side, Source, Status
+from assistant.circuit import opening_of
 from assistant.plan.cases import Plan, nominal
 from assistant.plan.feeds import beyond, conducting, fed_parts, is_link, pack_ends, reached, supply_of
-from assistant.plan.finding import Finding, Severity
+from assistant.plan.finding import Figure, Finding, Severity
 from assistant.plan.making import finding, memory
-from assistant.quantities import Unit
-from assistant.wiring import Boat, Lead, Point, leads_at
+from assistant.quantities import Quantity, Unit, format_quantity
+from assistant.wiring import Boat, Lead, Point, label_of, leads_at
 
 _SHORT_M: Final = 0.18
 _NEAR_PACK: Final = memory("ABYC E-11: a fuse within 7 inches (18 cm) of the pack or of the thicker lead")
@@ -184,6 +186,25 @@ def stalled_motor(plan: Plan) -> Iterator[Finding]:
                 source=_OPENING_SOON,
                 remedy=f"Fuse this drive with at most {amps / opens:.2g} A, or use a bigger drive.",
             )
+
+
+def opening_figures(plan: Plan) -> Iterator[Figure]:
+    """Yield how long the fuses of motors last while these are held fast."""
+    boat, case = plan.boat, plan.stall
+    for fuse in boat.parts:
+        if fuse_amps(boat, fuse) is None or not _is_motor_fuse(boat, fuse):
+            continue
+        kind = boat.parts[fuse].kind
+        amps = max(float(abs(case.into(Point(part=fuse, terminal=t))).max()) for t in kind.through)
+        opening = opening_of(kind, nominal(boat, fuse), amps)
+        if opening is None or isinf(opening.latest_s):
+            continue
+        soonest = format_quantity(Quantity(value=opening.soonest_s, unit=Unit.SECOND))
+        yield Figure(
+            name=f"{label_of(boat, fuse)} opens within",
+            value=Quantity(value=opening.latest_s, unit=Unit.SECOND),
+            about=f"at {format_quantity(Quantity(value=amps, unit=Unit.AMP))}, {case.title}; not before {soonest}",
+        )
 
 
 def _drive_amps(plan: Plan, drive: str) -> float:

@@ -68,6 +68,7 @@ def review(boat: Boat) -> Review:
 
 def _figures(plan: Plan) -> Iterator[Figure]:
     yield from packs.pack_figures(plan)
+    yield from protection.opening_figures(plan)
     for receiver in parts_in(plan.boat, Group.RADIO):
         rail = supply_of(plan.boat, receiver)
         if rail is not None:
