@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from assistant.catalogue import SEVERITY, FaultSpec, Kind, values_in_order
 from assistant.circuit.network import Element, Network, is_moved
+from assistant.errors import CircuitError
 from assistant.wiring import Part
 
 Array = NDArray[np.float64]
@@ -61,9 +62,16 @@ class Batch:
 
 
 def make_batch(network: Network, variants: Sequence[Variant], *, draws: int) -> Batch:
-    """Return the numbers of `variants`; `draws` is how many tolerance draws exist besides the nominal one."""
+    """Return the numbers of `variants`; `draws` is how many tolerance draws exist besides the nominal one.
+
+    Raises
+    ------
+    CircuitError
+        For a fault at a part that the boat does not have, or of a mode that the part does not know.
+    """
     draw = np.array([v.draw for v in variants], dtype=np.intp)
     spots = _spots(variants)
+    _refuse_unknown(network, spots)
     values = {p.id: _values_of_rows(p, draw, draws, spots.get(p.id, ())) for p in network.parts.values()}
     present, forced = _presence(network, len(variants), spots)
     return Batch(
@@ -99,6 +107,16 @@ def _spots(variants: Sequence[Variant]) -> dict[str, tuple[_Spot, ...]]:
         )
         for part, groups in found.items()
     }
+
+
+def _refuse_unknown(network: Network, spots: Mapping[str, tuple[_Spot, ...]]) -> None:
+    for part, groups in spots.items():
+        if part not in network.parts:
+            raise CircuitError(value=part, reason="the boat has no such part to be at fault", places=(part,))
+        known = network.parts[part].kind.faults
+        for mode in (mode for modes, *_ in groups for mode in modes):
+            if mode not in known:
+                raise CircuitError(value=mode, reason=f"{part} has no such fault", places=(part,))
 
 
 def _values_of_rows(part: Part, draw: Rows, draws: int, spots: Sequence[_Spot]) -> Values:

@@ -6,6 +6,7 @@ import pytest
 from assistant.catalogue import nominal_values
 from assistant.circuit import Fault, Variant, build_network
 from assistant.circuit.batch import make_batch, values_by_draw, values_of
+from assistant.errors import CircuitError
 from assistant.wiring import Boat
 from tests.support.boats import example_boats
 
@@ -91,3 +92,14 @@ def test_faults_open_add_and_stick() -> None:
     assert batch.present[numbers["fuse", "link"]].tolist() == [True, False, True, True, True]
     assert batch.present[numbers["switch", "wet/leak"]].tolist() == [False, False, True, False, False]
     assert batch.forced[conditions["switch", "closed"]].tolist() == [0, 0, 0, 1, -1]
+
+
+@pytest.mark.parametrize(
+    ("fault", "told"),
+    [(Fault("keel", "open"), "keel"), (Fault("fuse", "bent"), "bent")],
+)
+def test_a_fault_that_the_boat_cannot_have_is_refused_by_name(fault: Fault, told: str) -> None:
+    network = build_network(BOATS["dabchick"])
+    with pytest.raises(CircuitError, match=told) as caught:
+        make_batch(network, [Variant(), Variant(faults=(fault,))], draws=0)
+    assert caught.value.places == (fault.part,)
