@@ -26,7 +26,7 @@ from assistant.circuit.state import BoatState
 Array = NDArray[np.float64]
 Rows = NDArray[np.intp]
 
-_CHUNK_NUMBERS = 4_000_000
+_CHUNK_NUMBERS = 1_500_000
 
 
 @dataclass(frozen=True, slots=True)
