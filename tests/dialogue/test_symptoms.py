@@ -61,16 +61,22 @@ def _severities(name: str, words: str) -> list[Fault]:
 
 
 def played(example: Example, symptom: str) -> Conclude:
-    """Play a case with a hidden fault, the meter's errors on, and note the finding for the bench."""
-    setup = real(example.boat)
-    hidden = ill(setup, symptom, faults_of(example.boat, example.fault))
+    """Play a case with a hidden fault; examples that differ only in what they expect are one case."""
+    return _played(symptom, example.boat, example.fault, tuple(example.answers.items()))
+
+
+@cache
+def _played(symptom: str, name: str, fault: str, answers: tuple[tuple[str, str], ...]) -> Conclude:
+    """Play with the meter's errors on, answer what the boat does not show, and note the finding for the bench."""
+    setup, given = real(name), dict(answers)
+    hidden = ill(setup, symptom, faults_of(name, fault))
     state, events = start(setup, symptom)
     for _ in range(MOST_ANSWERS):
         if state.pending is None:
             (end,) = [event for event in events if isinstance(event, Conclude)]
             return end
         ask = state.pending
-        state, events = step(setup, state, example.answers.get(name_of(ask)) or answer(hidden, ask))
+        state, events = step(setup, state, given.get(name_of(ask)) or answer(hidden, ask))
     raise AssertionError(f"no end after {MOST_ANSWERS} answers")
 
 
