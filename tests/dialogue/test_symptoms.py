@@ -52,7 +52,8 @@ def faults_of(name: str, words: str) -> Iterator[tuple[Fault, ...]]:
 
 
 def _severities(name: str, words: str) -> list[Fault]:
-    part, _, mode = words.partition(" ")
+    part = max((id for id in boat(name).parts if words.startswith(f"{id} ")), key=len)
+    mode = words.removeprefix(f"{part} ")
     faults = boat(name).parts[part].kind.faults
     if mode in faults:
         return [Fault(part, mode, severity) for severity in severity_grid(faults[mode].severity)[::-1]]
