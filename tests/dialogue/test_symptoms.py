@@ -52,7 +52,7 @@ def faults_of(name: str, words: str) -> Iterator[tuple[Fault, ...]]:
 
 
 def _severities(name: str, words: str) -> list[Fault]:
-    part = max((id for id in boat(name).parts if words.startswith(f"{id} ")), key=len)
+    part = max((one for one in boat(name).parts if words.startswith(f"{one} ")), key=len)
     mode = words.removeprefix(f"{part} ")
     faults = boat(name).parts[part].kind.faults
     if mode in faults:
