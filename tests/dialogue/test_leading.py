@@ -28,7 +28,7 @@ def test_without_a_symptom_nothing_leads_anywhere() -> None:
 
 
 def test_a_part_that_only_takes_current_needs_a_role_that_it_can_fill() -> None:
-    assert {("lamp", "burnt out"), ("receiver", "not bound")} <= unled(SAMPLE)
+    assert {("lamp", "burnt out"), ("depth sounder", "dead")} <= unled(SAMPLE)
     assert ("wire", "broken") not in unled(SAMPLE)
     assert ("pump motor", "stalled") not in unled(SAMPLE)
 
