@@ -2,12 +2,14 @@
 
 It knows nothing of hypotheses or probabilities.  Its tolerances are drawn apart from those the diagnosis reckons
 with; the meter errs within its accuracy, and on a rail that jumps between two levels it shows either or between.
+
+A fault that comes and goes is there or not by the moment, and a hand that moves its place makes it change; while the
+contact bounces, the meter jumps between both.  Unless a chance of being away is given, it is always there.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from random import Random
 
 import numpy as np
 
@@ -29,8 +31,13 @@ from assistant.circuit import (
 from assistant.circuit.hold import Hold
 from assistant.diagnosis import SignQuery
 from assistant.diagnosis.signs import SignModel, sign_levels
+from assistant.drill.chance import Dice, weighted
+from assistant.wiring import Point
 
 _DRAWS = 997
+_BOUNCING = 0.15
+_JACK_OHM = 0.03
+"""What the current jack puts between its probes: shunt, fuse and leads (common practice, no source)."""
 _ONE = np.zeros(1, dtype=np.intp)
 
 
@@ -41,32 +48,68 @@ class VirtualBoat:
     ----------
     solver : of the boat's network.
     faults : what is wrong with it; none for a healthy boat.
-    random : source of tolerances, meter error and uncertain signs.
+    random : source of tolerances, meter error, uncertain signs, and of when faults come and go.
     meter : the meter it is measured with.
+    away : chance that a fault that comes and goes is away at any moment.
     """
 
     def __init__(
-        self, solver: Solver, faults: Sequence[Fault], random: Random, *, meter: MeterProfile = CHEAP_METER
+        self,
+        solver: Solver,
+        faults: Sequence[Fault],
+        random: Dice,
+        *,
+        meter: MeterProfile = CHEAP_METER,
+        away: float = 0.0,
     ) -> None:
         self._solver = solver
         self._random = random
         self._meter = meter
+        self._away = away
         self._draw = random.randint(1, _DRAWS)
-        self._variant = Variant(faults=tuple(faults), draw=self._draw)
-        self._solved: dict[BoatState, tuple[Solution, Hold]] = {}
-        self._seen: dict[SignQuery, str] = {}
+        self._faults = tuple(faults)
+        self._gone: frozenset[str] = frozenset()
+        self._bouncing = False
+        self._solved: dict[tuple[BoatState, tuple[Fault, ...]], tuple[Solution, Hold]] = {}
+        self._seen: dict[tuple[SignQuery, tuple[Fault, ...]], str] = {}
+        if away > 0.0:
+            self.let_time_pass()
 
     @property
     def faults(self) -> tuple[Fault, ...]:
-        """Return what is still wrong."""
-        return self._variant.faults
+        """Return what is still wrong, whether it shows at the moment or not."""
+        return self._faults
+
+    @property
+    def is_bouncing(self) -> bool:
+        """Tell whether a contact bounces at the moment, so that a meter shows now one value and now another."""
+        return self._bouncing
 
     def mend(self, place: str) -> None:
         """Mend whatever is wrong at a part, wire or joint."""
-        left = tuple(f for f in self._variant.faults if f.part != place)
-        self._variant = Variant(faults=left, draw=self._draw)
-        self._solved.clear()
+        self._faults = tuple(f for f in self._faults if f.part != place)
         self._seen.clear()
+
+    def let_time_pass(self) -> None:
+        """Go on to another moment, in which faults that come and go may be there or away."""
+        fickle = self._fickle()
+        self._gone = frozenset(place for place in fickle if self._random.random() < self._away)
+        self._bouncing = bool(fickle) and self._random.random() < _BOUNCING
+
+    def shake(self, place: str) -> bool:
+        """Move a part, wire or joint with a finger; return whether that made a fault come or go."""
+        if place not in self._fickle():
+            return False
+        self._gone = self._gone ^ {place}
+        self._bouncing = False
+        return True
+
+    def _fickle(self) -> tuple[str, ...]:
+        """Return the places of the faults that come and go, where such faults are ever away."""
+        if self._away <= 0.0:
+            return ()
+        parts = self._solver.network.parts
+        return tuple(f.part for f in self._faults if parts[f.part].kind.faults[f.mode].intermittent)
 
     def read(self, measurement: Measurement) -> float:
         """Return what the meter shows, in volts or ohms; ``inf`` for OL."""
@@ -83,30 +126,60 @@ class VirtualBoat:
         shown = ohms_shown(ohm, self._meter)
         return float(np.inf) if np.isinf(shown[0]) else self._shown(shown, measurement)
 
+    def read_bouncing(self, measurement: Measurement) -> tuple[float, float]:
+        """Return the two values between which the meter jumps while a contact bounces."""
+        first = self.read(measurement)
+        held = self._gone
+        self._gone = frozenset(self._fickle()) - held
+        second = self.read(measurement)
+        self._gone = held
+        return first, second
+
+    def amps_through_meter(self, red: Point, black: Point, state: BoatState) -> float:
+        """Return the current that flows when the meter's current jack joins two points (amperes, without sign).
+
+        The jack is a piece of wire: it carries what the volts there drive through what holds them.
+        """
+        solution, hold = self._state(state)
+        first, second = self._solver.network.node(red), self._solver.network.node(black)
+        ohm = float(hold.between(np.array([first]), np.array([second]), _ONE, exact=True)[0, 0])
+        volts = float(solution.phase.volts[first, 0] - solution.phase.volts[second, 0])
+        return abs(volts) / (max(ohm, 0.0) + _JACK_OHM)
+
     def _shown(self, true: np.ndarray, measurement: Measurement) -> float:
         """Return the display for a true value: off within the meter's accuracy, rounded to its last digit."""
         width = float(half_width(self._meter, measurement.function, true)[0])
         digit = float(last_digit(self._meter, measurement.function, true)[0])
-        value = float(true[0]) + self._random.uniform(-1.0, 1.0) * width
+        value = float(true[0]) + (2.0 * self._random.random() - 1.0) * width
         return round(value / digit) * digit
 
     def look(self, query: SignQuery) -> str:
         """Return the level a sign shows; the same when looked at again."""
-        if query not in self._seen:
+        there = (query, self._there())
+        if there not in self._seen:
             spec = self._solver.network.parts[query.part].kind.signs[query.sign]
             solution, _ = self._state(query.state)
-            model = SignModel(self._solver.network, [self._variant], _DRAWS)
+            model = SignModel(self._solver.network, [self._variant()], _DRAWS)
             chances = model.probabilities(solution, query)[:, 0]
-            self._seen[query] = self._random.choices(sign_levels(spec), weights=chances.tolist())[0]
-        return self._seen[query]
+            self._seen[there] = weighted(self._random, sign_levels(spec), chances.tolist())
+        return self._seen[there]
 
     def is_alive(self, state: BoatState) -> bool:
         """Tell whether the boat has a steady state there at all that could be found."""
         return not bool(self._state(state)[0].failed[0])
 
+    def _there(self) -> tuple[Fault, ...]:
+        """Return the faults that are there at the moment."""
+        return tuple(f for f in self._faults if f.part not in self._gone)
+
+    def _variant(self) -> Variant:
+        return Variant(faults=self._there(), draw=self._draw)
+
     def _state(self, state: BoatState) -> tuple[Solution, Hold]:
-        if state not in self._solved:
-            solution = self._solver.solve(state, [self._variant], draws=_DRAWS)
-            hold = self._solver.hold(solution, [self._variant], _ONE, draws=_DRAWS)
-            self._solved[state] = (solution, hold)
-        return self._solved[state]
+        there = (state, self._there())
+        if there not in self._solved:
+            variant = self._variant()
+            solution = self._solver.solve(state, [variant], draws=_DRAWS)
+            hold = self._solver.hold(solution, [variant], _ONE, draws=_DRAWS)
+            self._solved[there] = (solution, hold)
+        return self._solved[there]

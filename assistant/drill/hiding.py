@@ -1,0 +1,216 @@
+"""Hiding a fault: from a code to a boat with one thing wrong, and the complaint its owner comes with.
+
+Faults are tried in an order that only digests of the code and their names decide; the first that plainly shows by
+something a person sees or hears is hidden.  Nothing in here asks the diagnosis what it could find.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.catalogue import Look, Severity
+from assistant.circuit import BoatState, Fault, Network, Solver, Variant
+from assistant.diagnosis import Hypothesis, SignQuery
+from assistant.diagnosis.candidates import looks
+from assistant.diagnosis.consequences import with_consequences
+from assistant.diagnosis.hypotheses import single_faults
+from assistant.diagnosis.signs import SignModel, sign_levels
+from assistant.diagnosis.stories import faults_of
+from assistant.drill.chance import Chance, rank
+from assistant.drill.codes import Code
+from assistant.drill.levels import level_of
+from assistant.drill.proving import working_day
+from assistant.drill.virtual import VirtualBoat
+from assistant.errors import AnswerError
+from assistant.wiring import Boat
+
+AWAY = 0.4
+"""Chance that a fault that comes and goes is away at any moment (common practice, no source)."""
+
+_PLAIN = 0.85
+_TRIES = 60
+_COMPLAINED_OF = frozenset({"motor", "servo", "light", "radio", "relay", "instrument"})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Complaint:
+    """A sign that is not as it should be.
+
+    Attributes
+    ----------
+    query : the sign, in the boat state in which it shows.
+    well : the level that a healthy boat shows there.
+    """
+
+    query: SignQuery
+    well: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hidden:
+    """What is hidden: one story or two, their faults at a severity, and what the owner complains of.
+
+    Attributes
+    ----------
+    key : what fixes severity, tolerances and noise: the code, or the name of a lesson's drill.
+    stories : what is wrong, as the diagnosis names it; causes before their consequences.
+    faults : the same for the circuit.
+    complaints : the sign each story shows by.
+    """
+
+    key: str
+    stories: tuple[Hypothesis, ...]
+    faults: tuple[Fault, ...]
+    complaints: tuple[Complaint, ...]
+    comes_and_goes: bool
+
+    def boat(self, solver: Solver) -> VirtualBoat:
+        """Return the boat with these faults, the same every time."""
+        away = AWAY if self.comes_and_goes else 0.0
+        return VirtualBoat(solver, self.faults, Chance(f"boat {self.key}"), away=away)
+
+
+Hides = Callable[[Network, Hypothesis], bool]
+
+
+def hide(solver: Solver, code: Code) -> Hidden:
+    """Return what a code hides on a boat.
+
+    Raises
+    ------
+    AnswerError
+        If this boat has no fault of that level that shows.
+    """
+    level = level_of(code.level)
+    return hide_one_of(solver, str(code), level.hides, count=level.faults)
+
+
+def hide_one_of(solver: Solver, key: str, hides: Hides, *, count: int = 1) -> Hidden:
+    """Return what a key hides out of the stories that may be hidden.
+
+    Parameters
+    ----------
+    key : decides which, how bad, and the noise.
+    hides : which stories may be hidden.
+    count : how many; each then shows by a sign that the other leaves alone.
+
+    Raises
+    ------
+    AnswerError
+        If this boat has no such fault that shows.
+    """
+    shows = _Shows(solver)
+    found: list[tuple[Hypothesis, tuple[Fault, ...], Complaint]] = []
+    for story in _in_order(solver, key, hides):
+        faults = _faults(solver, story, key)
+        complaint = shows.by(faults)
+        if complaint is None or not all(
+            shows.well(faults, other) and shows.well(some, complaint) for _, some, other in found
+        ):
+            continue
+        found.append((story, faults, complaint))
+        if len(found) == count:
+            return _hidden(solver, key, found)
+    raise AnswerError(
+        value=key,
+        reason=f"no such fault shows plainly on {solver.network.boat.name}",
+        next_step="take another level or another boat",
+    )
+
+
+def _hidden(
+    solver: Solver, key: str, found: Sequence[tuple[Hypothesis, tuple[Fault, ...], Complaint]]
+) -> Hidden:
+    faults = tuple(fault for _, some, _ in found for fault in some)
+    parts = solver.network.parts
+    return Hidden(
+        key=key,
+        stories=tuple(story for story, _, _ in found),
+        faults=faults,
+        complaints=tuple(complaint for _, _, complaint in found),
+        comes_and_goes=any(parts[f.part].kind.faults[f.mode].intermittent for f in faults),
+    )
+
+
+def _in_order(solver: Solver, key: str, hides: Hides) -> Sequence[Hypothesis]:
+    network = solver.network
+    singles = single_faults(network)
+    hidden = [h for h in singles if h.modes and hides(network, h)]
+    if not hidden:
+        hidden = [h for h in with_consequences(solver, singles) if h.modes and hides(network, h)]
+    return sorted(hidden, key=lambda h: rank(f"{key}/{h.modes}"))[:_TRIES]
+
+
+def _faults(solver: Solver, story: Hypothesis, key: str) -> tuple[Fault, ...]:
+    """Return the faults of a story at a severity that the key fixes, off the steps that the diagnosis reckons with."""
+    first = story.modes[0]
+    spec = solver.network.parts[first.part].kind.faults[first.mode].severity
+    if spec is None:
+        return faults_of(solver.network, story, story.severities[0])
+    chance = Chance(f"severity {key}/{first}")
+    if len(story.modes) > 1:
+        return faults_of(solver.network, story, chance.pick(story.severities))
+    return faults_of(solver.network, story, _severity(spec, chance))
+
+
+def _severity(spec: Severity, chance: Chance) -> float:
+    """Return a severity, rounded so that no machine's last bit matters."""
+    if spec.log:
+        severity = 10.0 ** chance.between(float(np.log10(spec.low)), float(np.log10(spec.high)))
+    else:
+        severity = chance.between(spec.low, spec.high)
+    return min(max(float(f"{severity:.3g}"), spec.low), spec.high)
+
+
+class _Shows:
+    """Tells by which sign faults show, on the boat as drawn."""
+
+    def __init__(self, solver: Solver) -> None:
+        self._solver = solver
+        boat = solver.network.boat
+        self._states = working_day(boat)
+        self._queries = {state: tuple(_complaints(boat, state)) for state in self._states}
+
+    def by(self, faults: tuple[Fault, ...]) -> Complaint | None:
+        """Return the sign that plainly differs from the healthy boat's, or None."""
+        for state in self._states:
+            for query, well, ill in self._chances(faults, state):
+                plain = min(well.max(), ill.max()) >= _PLAIN and well.argmax() != ill.argmax()
+                if plain:
+                    levels = sign_levels(
+                        self._solver.network.parts[query.part].kind.signs[query.sign]
+                    )
+                    return Complaint(query=query, well=levels[int(well.argmax())])
+        return None
+
+    def well(self, faults: tuple[Fault, ...], complaint: Complaint) -> bool:
+        """Tell whether a boat with these faults shows a complaint's sign as a healthy one does."""
+        return any(
+            query == complaint.query and well.argmax() == ill.argmax() and ill.max() >= _PLAIN
+            for query, well, ill in self._chances(faults, complaint.query.state)
+        )
+
+    def _chances(
+        self, faults: tuple[Fault, ...], state: BoatState
+    ) -> Iterator[tuple[SignQuery, NDArray[np.float64], NDArray[np.float64]]]:
+        """Yield each sign with the chances of its levels on the healthy boat and on the one with faults."""
+        variants = [Variant(), Variant(faults=faults)]
+        solution = self._solver.solve(state, variants)
+        if solution.failed.any():
+            return
+        model = SignModel(self._solver.network, variants, 0)
+        for query in self._queries[state]:
+            chances = model.probabilities(solution, query)
+            yield query, chances[:, 0], chances[:, 1]
+
+
+def _complaints(boat: Boat, state: BoatState) -> Iterator[SignQuery]:
+    for query in looks(boat, state):
+        kind = boat.parts[query.part].kind
+        seen = kind.signs[query.sign].look in (Look.SEE, Look.HEAR)
+        if seen and kind.group in _COMPLAINED_OF and len(sign_levels(kind.signs[query.sign])) > 1:
+            yield query

@@ -1,0 +1,250 @@
+"""What a check was worth: judged by the probabilities before and after it.
+
+A check that could tell something about the repair, or did, told something.  One that could not tell anything any more,
+because its answer was known already, is redundant; one that could not even at the start is irrelevant; one that tells
+less than another would for half the time is premature.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from enum import StrEnum
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.circuit import BoatState, Measurement
+from assistant.diagnosis import Belief, Diagnosis, Evidence, RepairId, SignQuery, Step, Suspect
+from assistant.diagnosis.choose import (
+    duel_field,
+    field_of,
+    reading_gains,
+    repair_numbers,
+    rivals_field,
+    sign_gain,
+)
+from assistant.diagnosis.costs import look_seconds, probe_seconds, state_seconds
+from assistant.diagnosis.offers import LEAST_BITS, OVERHEAD_S
+from assistant.diagnosis.verdict import SURE, is_confirmed, leader, suspects_of, weakest_link
+from assistant.wiring import points_of, reach_of
+
+WIGGLE_S = 20.0
+"""What moving one place while watching takes (common practice, no source)."""
+
+_CHANGES = 0.95
+"""Chance that the trouble comes or goes when the guilty place is moved (common practice, no source)."""
+_BY_ITSELF = 0.02
+_NOT_FICKLE = 1e-6
+_SAME = 0.5
+"""Bits below which a step does not tell two stories apart that are even chances."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shake:
+    """Moving one place while watching the trouble, in a boat state."""
+
+    place: str
+    state: BoatState
+
+
+What = Measurement | SignQuery | Shake
+"""What a check is."""
+
+
+class Worth(StrEnum):
+    """What a check was worth."""
+
+    TOLD = "told you something"
+    REDUNDANT = "redundant"
+    IRRELEVANT = "irrelevant"
+    PREMATURE = "premature"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mark:
+    """The mark of a check.
+
+    Attributes
+    ----------
+    worth : the mark itself.
+    expected_bits : what it could be expected to tell about the repair.
+    gained_bits : what it told.
+    left : how many suspects it left.
+    best : the step that would have been best instead, or None when nothing more was worth asking.
+    why : why that one.
+    """
+
+    worth: Worth
+    expected_bits: float
+    gained_bits: float
+    left: int
+    best: Step | None
+    why: str
+
+
+class Judge:
+    """Beliefs and marks of one drill.
+
+    Parameters
+    ----------
+    diagnosis : of the boat.
+    states : boat states in which the best step is looked for.
+    fickle : whether the trouble comes and goes; then only faults that do are believed in.
+    """
+
+    def __init__(self, diagnosis: Diagnosis, states: Sequence[BoatState], *, fickle: bool) -> None:
+        self.diagnosis = diagnosis
+        self._states = tuple(states)
+        self._fickle = fickle
+        boat = diagnosis.network.boat
+        self._reach = {point: reach_of(boat, point) for point in points_of(boat)}
+
+    def belief(self, evidence: Sequence[Evidence], shaken: Sequence[tuple[str, bool]] = ()) -> Belief:
+        """Return the belief after some evidence.
+
+        Parameters
+        ----------
+        shaken : places that were moved, and whether the trouble came or went.
+        """
+        belief = self.diagnosis.belief(evidence)
+        if not self._fickle:
+            return belief
+        table = self.diagnosis.table
+        factor = np.array([self._fickle_factor(number, shaken) for number in range(len(table.hypotheses))])
+        prior = belief.prior * factor[table.cells.owner][:, None]
+        # Withdrawing nothing reckons the belief anew from its prior.
+        return replace(belief, prior=prior / prior.sum()).without(-1)
+
+    def _fickle_factor(self, number: int, shaken: Sequence[tuple[str, bool]]) -> float:
+        modes = self.diagnosis.table.hypotheses[number].modes
+        parts = self.diagnosis.network.parts
+        if len(modes) != 1 or not parts[modes[0].part].kind.faults[modes[0].mode].intermittent:
+            return _NOT_FICKLE
+        factor = 1.0
+        for place, changed in shaken:
+            chance = _CHANGES if place == modes[0].part else _BY_ITSELF
+            factor *= chance if changed else 1.0 - chance
+        return factor
+
+    def suspects(self, belief: Belief) -> tuple[Suspect, ...]:
+        """Return the repairs that stand, likeliest first."""
+        if self._fickle:
+            least = 0.2 * max(s.probability for s in suspects_of(self.diagnosis.table, belief))
+            return tuple(s for s in suspects_of(self.diagnosis.table, belief) if s.probability >= least)
+        return tuple(s for s in suspects_of(self.diagnosis.table, belief) if s.stands)
+
+    def best(self, belief: Belief, state: BoatState, last: Measurement | None) -> Step | None:
+        """Return the step that is best from here."""
+        return self.diagnosis.next_step(
+            belief, state=state, last=last, refused=frozenset(), states=self._states
+        )
+
+    def why(self, step: Step, belief: Belief) -> str:
+        """Return why a step is good."""
+        return self.diagnosis.explain(step, belief)
+
+    def seconds(self, what: What, before: BoatState, last: Measurement | None) -> float:
+        """Return what a check costs from a boat state and with the probes where they are."""
+        boat = self.diagnosis.network.boat
+        moving = state_seconds(boat, before, what.state)
+        match what:
+            case Measurement():
+                return moving + probe_seconds(self._reach, what, last)
+            case SignQuery():
+                return moving + look_seconds(boat.parts[what.part].kind.signs[what.sign].look)
+            case Shake():
+                return moving + WIGGLE_S
+
+    def expected_bits(self, belief: Belief, what: What) -> float:
+        """Return what a check can be expected to tell about the repair.
+
+        Once one repair is nearly sure, what counts is whether another answer would confirm or upset it.
+        """
+        table = self.diagnosis.table
+        fields = [field_of(table, belief)]
+        top, mass = leader(table, belief)
+        if belief.evidence and mass >= SURE and not is_confirmed(table, belief):
+            fields.append(rivals_field(table, belief.without(weakest_link(table, belief)), top))
+        match what:
+            case Measurement():
+                return max(float(reading_gains(table, field, [what])[0]) for field in fields)
+            case SignQuery():
+                return max(sign_gain(table, field, what) for field in fields)
+            case Shake():
+                return self._shake_bits(belief, what.place)
+
+    def _shake_bits(self, belief: Belief, place: str) -> float:
+        table = self.diagnosis.table
+        guilty = np.array([any(m.part == place for m in h.modes) for h in table.hypotheses])
+        mass = float(belief.cells[guilty[table.cells.owner]].sum())
+        mixed = mass * _CHANGES + (1.0 - mass) * _BY_ITSELF
+        return _binary(mixed) - mass * _binary(_CHANGES) - (1.0 - mass) * _binary(_BY_ITSELF)
+
+    def gained_bits(self, before: Belief, after: Belief) -> float:
+        """Return how far the probabilities of the repairs moved (relative entropy, in bits)."""
+        old, new = self._masses(before), self._masses(after)
+        return float((new * np.log2((new + 1e-12) / (old + 1e-12))).sum())
+
+    def _masses(self, belief: Belief) -> NDArray[np.float64]:
+        table = self.diagnosis.table
+        numbers = repair_numbers(table)[table.cells.owner]
+        return np.append(np.bincount(numbers, belief.cells), belief.unknown)
+
+    def mark(
+        self,
+        what: What,
+        beliefs: tuple[Belief, Belief, Belief],
+        *,
+        stood: tuple[BoatState, Measurement | None],
+        repeated: bool,
+    ) -> Mark:
+        """Return the mark of a check.
+
+        Parameters
+        ----------
+        beliefs : at the start, before the check, and after it.
+        stood : how the boat was set before, and the reading before.
+        repeated : whether the very same check was made before.
+        """
+        start, before, after = beliefs
+        expected, gained = self.expected_bits(before, what), self.gained_bits(before, after)
+        best = self.best(before, *stood)
+        informs = gained >= LEAST_BITS or (expected >= LEAST_BITS and not repeated)
+        if informs:
+            early = best is not None and self._is_early(what, expected, best, stood)
+            worth = Worth.PREMATURE if early else Worth.TOLD
+        else:
+            known = repeated or self.expected_bits(start, what) >= LEAST_BITS
+            worth = Worth.REDUNDANT if known else Worth.IRRELEVANT
+        return Mark(
+            worth=worth,
+            expected_bits=expected,
+            gained_bits=gained,
+            left=len(self.suspects(after)),
+            best=best,
+            why="" if best is None else self.why(best, before),
+        )
+
+    def _is_early(
+        self, what: What, expected: float, best: Step, stood: tuple[BoatState, Measurement | None]
+    ) -> bool:
+        """Tell whether the best step tells as much for half the time."""
+        seconds = OVERHEAD_S + self.seconds(what, *stood)
+        return best.gain_bits >= expected and 2.0 * (OVERHEAD_S + best.seconds) <= seconds
+
+    def tells_apart(self, belief: Belief, first: RepairId, second: RepairId) -> bool:
+        """Tell whether any step on offer would tell two repairs apart."""
+        if first == second:
+            return False
+        field = duel_field(self.diagnosis.table, belief, first, second)
+        offers = self.diagnosis.offers(self._states)
+        return max(o.gain_bits for o in offers.all(field, self._states[0], None)) >= _SAME
+
+
+def _binary(chance: float) -> float:
+    """Return the entropy of a yes or no, in bits."""
+    if chance <= 0.0 or chance >= 1.0:
+        return 0.0
+    return -chance * math.log2(chance) - (1.0 - chance) * math.log2(1.0 - chance)
