@@ -33,6 +33,7 @@ AWAY = 0.4
 
 _PLAIN = 0.85
 _TRIES = 60
+_SEVERITIES = 5
 _COMPLAINED_OF = frozenset({"motor", "servo", "light", "radio", "relay", "instrument"})
 
 
@@ -104,17 +105,17 @@ def hide_one_of(solver: Solver, key: str, hides: Hides, *, count: int = 1) -> Hi
         If this boat has no such fault that shows.
     """
     shows = _Shows(solver)
-    found: list[tuple[Hypothesis, tuple[Fault, ...], Complaint]] = []
+    found: list[_Shown] = []
     for story in _in_order(solver, key, hides):
-        faults = _faults(solver, story, key)
-        complaint = shows.by(faults)
-        if complaint is None or not all(
-            shows.well(faults, other) and shows.well(some, complaint) for _, some, other in found
-        ):
+        shown = _shown(solver, shows, story, key)
+        if shown is None:
             continue
-        found.append((story, faults, complaint))
-        if len(found) == count:
-            return _hidden(solver, key, found)
+        if count == 1:
+            return _hidden(solver, key, [shown])
+        partner = next((one for one in found if shows.apart(one, shown)), None)
+        if partner is not None:
+            return _hidden(solver, key, [partner, shown])
+        found.append(shown)
     raise AnswerError(
         value=key,
         reason=f"no such fault shows plainly on {solver.network.boat.name}",
@@ -122,16 +123,35 @@ def hide_one_of(solver: Solver, key: str, hides: Hides, *, count: int = 1) -> Hi
     )
 
 
-def _hidden(
-    solver: Solver, key: str, found: Sequence[tuple[Hypothesis, tuple[Fault, ...], Complaint]]
-) -> Hidden:
-    faults = tuple(fault for _, some, _ in found for fault in some)
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Shown:
+    """A story with its faults, and the sign it shows by."""
+
+    story: Hypothesis
+    faults: tuple[Fault, ...]
+    complaint: Complaint
+
+
+def _shown(solver: Solver, shows: _Shows, story: Hypothesis, key: str) -> _Shown | None:
+    """Return a story at the first of a few severities at which it shows, or None when it shows at none."""
+    for turn in range(_SEVERITIES):
+        faults = _faults(solver, story, f"{key}/{turn}")
+        complaint = shows.by(faults)
+        if complaint is not None:
+            return _Shown(story=story, faults=faults, complaint=complaint)
+        if len(story.severities) == 1:
+            break
+    return None
+
+
+def _hidden(solver: Solver, key: str, found: Sequence[_Shown]) -> Hidden:
+    faults = tuple(fault for one in found for fault in one.faults)
     parts = solver.network.parts
     return Hidden(
         key=key,
-        stories=tuple(story for story, _, _ in found),
+        stories=tuple(one.story for one in found),
         faults=faults,
-        complaints=tuple(complaint for _, _, complaint in found),
+        complaints=tuple(one.complaint for one in found),
         comes_and_goes=any(parts[f.part].kind.faults[f.mode].intermittent for f in faults),
     )
 
@@ -181,11 +201,16 @@ class _Shows:
             for query, well, ill in self._chances(faults, state):
                 plain = min(well.max(), ill.max()) >= _PLAIN and well.argmax() != ill.argmax()
                 if plain:
-                    levels = sign_levels(
-                        self._solver.network.parts[query.part].kind.signs[query.sign]
-                    )
+                    levels = sign_levels(self._solver.network.parts[query.part].kind.signs[query.sign])
                     return Complaint(query=query, well=levels[int(well.argmax())])
         return None
+
+    def apart(self, one: _Shown, other: _Shown) -> bool:
+        """Tell whether each of two stories leaves the other's sign alone, at another place."""
+        places = {fault.part for fault in one.faults} & {fault.part for fault in other.faults}
+        return (
+            not places and self.well(one.faults, other.complaint) and self.well(other.faults, one.complaint)
+        )
 
     def well(self, faults: tuple[Fault, ...], complaint: Complaint) -> bool:
         """Tell whether a boat with these faults shows a complaint's sign as a healthy one does."""
