@@ -61,6 +61,10 @@ COMMANDS: Mapping[str, Command] = MappingProxyType(
         "check": Command(
             summary="review the plan of a boat before anything breaks", module="assistant.cli.check"
         ),
+        "drill": Command(
+            summary="find a hidden fault on a virtual boat, with marks and a debrief",
+            module="assistant.cli.drill",
+        ),
         "sheet": Command(
             summary="on paper: the readings to expect, or the tree that finds a fault",
             module="assistant.cli.sheet",

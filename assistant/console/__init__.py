@@ -2,6 +2,7 @@
 
 from assistant.console.case import RECKONING, Hunt, Left, run_case
 from assistant.console.choose import Choice, find_choice
+from assistant.console.drilling import Practice, Spoken, run_drill
 from assistant.console.page import Page, clean, glyphs_for
 from assistant.console.patience import patience
 from assistant.console.pick import pick
@@ -17,8 +18,10 @@ __all__ = [
     "Left",
     "Page",
     "PlainTerminal",
+    "Practice",
     "Seen",
     "Share",
+    "Spoken",
     "Terminal",
     "clean",
     "error_lines",
@@ -30,4 +33,5 @@ __all__ = [
     "prompt_words",
     "question_lines",
     "run_case",
+    "run_drill",
 ]

@@ -10,6 +10,7 @@ from assistant.catalogue import Action
 from assistant.circuit import MeterFunction
 from assistant.wiring import Point, Setting
 
+
 class Word(StrEnum):
     """Commands that stand alone or with nothing but words."""
 
@@ -21,7 +22,6 @@ class Word(StrEnum):
     SUSPECTS = "suspects"
     PROVE = "prove"
     AGAIN = "again"
-    PATH = "path"
     END = "end"
 
 
@@ -113,7 +113,6 @@ USAGE: Sequence[tuple[str, str]] = (
     ("wait", "until the trouble shows again"),
     ("clear", "hold the boat, see that nothing is near pumps and propellers"),
     ("boat", "all parts, test points and settings"),
-    ("path", "the feed with what you have read"),
     ("hint", "a nudge; again: where; again: the next check"),
     ("suspects", "what your checks have left"),
     ("name PLACE", "say what is at fault"),

@@ -34,7 +34,6 @@ class Made:
 
     what: What
     shown: str
-    value: float | str | bool
     seconds: float
     counts: bool
     start: Known

@@ -48,6 +48,7 @@ _FORWARD = frozenset({"forward", "forwards", "fully forward", "ahead", "full", "
 _BACK = frozenset({"back", "fully back", "astern", "backward", "reverse", "left", "off"})
 _REST = frozenset({"rest", "centre", "center", "middle", "neutral", "let go", "zero", "0"})
 _MOST_NAMED = 5
+_FIRST_SEEN = frozenset({"lamp", "light", "turning"})
 _FUNCTIONS: Mapping[str, MeterFunction] = {
     "volts": MeterFunction.DC_VOLTS,
     "volt": MeterFunction.DC_VOLTS,
@@ -81,7 +82,7 @@ class Reader:
             {str(p): (point_label(boat, p), str(p).replace(".", " ")) for p in self.points}
         )
         self._place_names = _names({p: (label_of(boat, p),) for p in self.places})
-        self._part_names = _names({p: (label_of(boat, p),) for p in described_parts(boat)})
+        self._part_names = _names({p: (label_of(boat, p),) for p in self.places if boat.parts[p].kind.signs})
         self._setting_names = _names({s.id: self._said(s) for s in self.settings})
         self._verbs: Mapping[str, Callable[[Sequence[str]], Command]] = {
             "set": self._set,
@@ -187,7 +188,11 @@ class Reader:
         """Return the minus of the first pack, against which volts are read when nothing else is said."""
         parts = self._boat.parts
         return next(
-            (p for p in self.points if p.part in parts and parts[p.part].kind.group == "pack" and p.terminal == "-"),
+            (
+                p
+                for p in self.points
+                if p.part in parts and parts[p.part].kind.group == "pack" and p.terminal == "-"
+            ),
             self.points[0],
         )
 
@@ -205,7 +210,8 @@ class Reader:
             wanted = " ".join(plain[cut:]).casefold()
             found = [sign for sign in signs if sign.startswith(wanted)] if wanted else list(signs)
             if found:
-                return LookAt(part=part, sign=found[0])
+                lamps = [sign for sign in found if sign in _FIRST_SEEN]
+                return LookAt(part=part, sign=(lamps or found)[0])
             every = ", ".join(self._boat.parts[part].kind.signs) or "nothing"
             raise AnswerError(
                 value=" ".join(words),
@@ -258,17 +264,24 @@ class Reader:
 
 
 def _names(said: Mapping[str, Sequence[str]]) -> Mapping[str, tuple[str, ...]]:
-    """Return the names of each thing in plain form, what a person calls it first."""
-    return {one: (*dict.fromkeys(_plain(name) for name in names), one.casefold()) for one, names in said.items()}
+    """Return the names of each thing as written and in plain form, what a person calls it first."""
+    return {
+        one: (*names, *dict.fromkeys(_plain(name) for name in names), one, one.casefold())
+        for one, names in said.items()
+    }
 
 
 def _find(names: Mapping[str, tuple[str, ...]], typed: str) -> list[str]:
-    """Return what a name may mean: the only exact one, else those that begin with it, else those that hold it."""
-    exact = typed.strip().casefold()
+    """Return what a name may mean: the only one just so, else those that begin with it, else those that hold it.
+
+    Capitals count where names differ by nothing else, as drive A and drive a may.
+    """
+    written = typed.strip()
+    exact, plain = written.casefold(), _plain(typed)
     if not exact:
         return []
-    plain = _plain(typed)
     for fits in (
+        lambda name: name == written,
         lambda name: name in (exact, plain),
         lambda name: name.startswith(plain),
         lambda name: plain in name,

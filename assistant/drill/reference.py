@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from assistant.circuit import BoatState, Measurement, Solver
 from assistant.diagnosis import Evidence, ReadingSeen, RepairId, SignQuery, SignSeen
 from assistant.drill.hiding import Complaint, Hidden
-from assistant.drill.judging import Judge, Shake, What
+from assistant.drill.judging import Judge, What
 from assistant.drill.virtual import VirtualBoat
+from assistant.errors import MisuseError
 
 MOST_CHECKS = 40
 _MOST_WAITS = 60
@@ -85,7 +85,8 @@ class _Hunt:
         step = self._judge.best(self.belief, self._state, self._last)
         while step is not None and len(self.checks) < MOST_CHECKS:
             what = step.measurement or step.query
-            assert what is not None
+            if what is None:
+                raise MisuseError(value=step, reason="a step either reads or looks")
             self._make(what)
             self.belief = self._judge.belief(self._evidence)
             step = self._judge.best(self.belief, self._state, self._last)
@@ -131,8 +132,3 @@ def trouble_shows(boat: VirtualBoat, complaint: Complaint, *, fickle: bool) -> b
     if not fickle:
         return True
     return not boat.is_bouncing and boat.look(complaint.query) != complaint.well
-
-
-def checks_of(checks: Sequence[Done]) -> tuple[Measurement | SignQuery, ...]:
-    """Return the readings and looks among some checks."""
-    return tuple(one.what for one in checks if not isinstance(one.what, Shake))

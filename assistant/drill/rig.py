@@ -15,6 +15,7 @@ from assistant.diagnosis.candidates import is_unplugged
 from assistant.drill.hiding import Complaint, Hidden
 from assistant.drill.judging import Shake
 from assistant.drill.reference import trouble_shows
+from assistant.drill.virtual import VirtualBoat
 from assistant.wiring import TRANSMITTER, Boat, Point, Setting, SettingSort, settings_of
 
 METER_FUSE_S = 300.0
@@ -82,6 +83,7 @@ class Rig:
     complaint: Complaint
     state: BoatState
     ignored: list[Ignored] = field(default_factory=list)
+    boat: VirtualBoat = field(init=False)
     _in_amps: bool = False
     _clear: bool = False
     _told: bool = False
@@ -117,13 +119,18 @@ class Rig:
         if not self._clear and not self._told:
             self._told = True
             self.ignored.append(
-                Ignored(caution=HELD, what="Motors may run, and nobody has seen to it that the boat is held and clear.")
+                Ignored(
+                    caution=HELD,
+                    what="Motors may run, and nobody has seen to it that the boat is held and clear.",
+                )
             )
 
     def hands_in(self) -> None:
         """Put hands into the boat as it stands."""
         controls = [s for s in settings_of(self.described) if s.sort is SettingSort.CONTROL]
-        if any(self.state.get(s.id) != s.rest for s in controls) and not is_unplugged(self.described, self.state):
+        if any(self.state.get(s.id) != s.rest for s in controls) and not is_unplugged(
+            self.described, self.state
+        ):
             self._hands()
 
     def volts_hole(self) -> None:
@@ -209,7 +216,7 @@ class Rig:
         return _MOST_WAITS * WAIT_S
 
     def wiggle(self, place: str) -> tuple[Shake, bool | None]:
-        """Move a place; return that as a check, and whether the trouble came or went, or None where nobody could see."""
+        """Move a place; return that as a check, and whether the trouble came or went (None: nobody could see)."""
         self.hands_in()
         before = self.troubled()
         moved = self.boat.shake(place)
@@ -254,7 +261,7 @@ class Rig:
         )
 
     def still_wrong(self) -> tuple[Complaint, str] | None:
-        """Try everything that was complained of, moving wires as it runs; return what is still wrong, and how it shows."""
+        """Try all that was complained of, moving wires as it runs; return what is still wrong, and how it shows."""
         every: Sequence[Complaint] = self.hidden.complaints
         for complaint in every:
             self.state = complaint.query.state

@@ -60,7 +60,10 @@ class Score:
                 self.seconds > self.limit_seconds,
                 f"it took {self.seconds:.0f} s, a pass needs {self.limit_seconds:.0f} s or less",
             ),
-            (bool(self.wasted), f"{len(self.wasted)} good {'part' if len(self.wasted) == 1 else 'parts'} replaced"),
+            (
+                bool(self.wasted),
+                f"{len(self.wasted)} good {'part' if len(self.wasted) == 1 else 'parts'} replaced",
+            ),
             (self.costly > 0, "an ignored caution cost more than time"),
         )
         return tuple(words for is_so, words in failed if is_so)

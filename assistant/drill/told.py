@@ -8,8 +8,6 @@ from enum import StrEnum
 from types import MappingProxyType
 from typing import TypeAlias
 
-from assistant.dialogue import StripPoint
-
 Json: TypeAlias = "str | int | float | bool | Sequence[Json] | Mapping[str, Json] | None"
 
 _NOTHING: Mapping[str, Json] = MappingProxyType({})
@@ -25,15 +23,6 @@ class Tells(StrEnum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class PathRow:
-    """A point of the feed with what was read there on two paths, in words; empty where nothing was."""
-
-    label: str
-    yours: str
-    best: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Told:
     """One thing that is said.
 
@@ -43,16 +32,12 @@ class Told:
     id : stable name.
     text : for a person; line ends are meant.
     data : the same and more for a program, ready for JSON.
-    strip : the feed with what is read on it.
-    paths : two paths beside each other on the feed.
     """
 
     tells: Tells
     id: str
     text: str
     data: Mapping[str, Json] = field(default_factory=lambda: _NOTHING)
-    strip: tuple[StripPoint, ...] = ()
-    paths: tuple[PathRow, ...] = ()
 
     def as_json(self) -> dict[str, Json]:
         """Return it as plain data."""

@@ -1,0 +1,47 @@
+"""Giving out a drill: one whose best path ends at the very fault that is hidden.
+
+A code says which fault is hidden without asking the diagnosis; whether it can be found is looked at here, before the
+code is given out.
+"""
+
+from __future__ import annotations
+
+from assistant.diagnosis import Diagnosis
+from assistant.drill.codes import code_for
+from assistant.drill.hiding import Hidden, hide
+from assistant.drill.judging import Judge
+from assistant.drill.proving import working_day
+from assistant.drill.reference import best_path
+from assistant.errors import AnswerError
+
+_TRIES = 12
+
+
+def issue(diagnosis: Diagnosis, level: int, seed: int) -> Hidden:
+    """Return a drill of a level whose fault the best path finds, the first from this seed on.
+
+    Raises
+    ------
+    AnswerError
+        If the boat has none.
+    """
+    boat = diagnosis.network.boat
+    code = code_for(level, boat.name, seed)
+    for _ in range(_TRIES):
+        hidden = hide(diagnosis.table.solver, code)
+        path = best_path(judge_of(diagnosis, hidden), diagnosis.table.solver, hidden)
+        if path.named == tuple(story.repairs[0] for story in hidden.stories):
+            return hidden
+        code = code.next()
+    raise AnswerError(
+        value=level,
+        reason=f"no drill of this level was found on {boat.name} that ends at one place",
+        next_step="take another level, another boat or another seed",
+    )
+
+
+def judge_of(diagnosis: Diagnosis, hidden: Hidden) -> Judge:
+    """Return the judge of a drill; where the trouble comes and goes, it only shows in the state it was seen in."""
+    if hidden.comes_and_goes:
+        return Judge(diagnosis, (hidden.complaints[0].query.state,), fickle=True)
+    return Judge(diagnosis, working_day(diagnosis.network.boat), fickle=False)

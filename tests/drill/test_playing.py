@@ -1,0 +1,102 @@
+"""Drills played by programs: the best path passes at every level, luck does not, and carelessness is told."""
+
+import pytest
+
+from assistant.drill import LEVELS, Tells
+from assistant.drill.chance import Chance
+from tests.drill.player import Player, drill_of, hidden_at, issued_at
+
+
+@pytest.mark.parametrize("level", [level.number for level in LEVELS])
+def test_a_program_on_the_best_path_passes(level: int) -> None:
+    hidden = issued_at(level)
+    drill = drill_of(hidden)
+    Player(drill, hidden).play_best()
+    assert drill.score is not None
+    assert drill.score.passed, drill.score.shortfalls
+    assert drill.events[-1].tells is Tells.CONCLUDE
+    assert drill.events[-1].data["passed"] is True
+
+
+@pytest.mark.parametrize("level", [level.number for level in LEVELS])
+def test_measuring_at_random_does_not_pass(level: int) -> None:
+    for seed in range(1, 2):
+        hidden = hidden_at(level, seed)
+        drill = drill_of(hidden)
+        Player(drill, hidden).play_random(Chance(f"{level}/{seed}"), 4)
+        assert drill.score is not None
+        assert not drill.score.passed
+
+
+def test_a_wrong_repair_is_a_good_part_replaced() -> None:
+    drill = drill_of(hidden_at(1, 0))
+    for typed in ("clear", "set pack unplugged", "name rudder", "repair rudder replace", "prove", "end"):
+        drill.answer(typed)
+    assert drill.score is not None
+    assert [one.place for one in drill.score.wasted] == ["rudder"]
+    assert not drill.score.right
+
+
+def test_ohms_on_a_live_circuit_cost_the_meter_its_fuse() -> None:
+    drill = drill_of(hidden_at(1, 0))
+    drill.answer("clear")
+    drill.answer("ohms pack.+ pack.-")
+    assert [one.data["caution"] for one in drill.events if one.tells is Tells.WARN] == ["unplugged-for-ohms"]
+    assert drill.ledger.costly == 1
+    assert drill.ledger.seconds > 300.0
+
+
+def test_the_current_jack_across_a_pack_blows() -> None:
+    drill = drill_of(hidden_at(1, 0))
+    drill.answer("clear")
+    drill.answer("amps pack.+ pack.-")
+    assert drill.ledger.ignored == ["meter-on-volts"]
+    drill.answer("volts pack.+ pack.-")
+    assert drill.ledger.costly == 2
+
+
+def test_hands_among_pumps_that_may_run_are_told_once() -> None:
+    drill = drill_of(hidden_at(1, 0))
+    drill.answer("volts pack.+ pack.-")
+    drill.answer("volts pack.+ pack.-")
+    assert drill.ledger.ignored == ["held-boat"]
+
+
+def test_a_hint_ladder_ends_at_a_command_that_can_be_typed() -> None:
+    drill = drill_of(hidden_at(1, 0))
+    texts = []
+    for _ in range(3):
+        drill.answer("hint")
+        texts.append(drill.events[0].text)
+    assert len(set(texts)) == 3
+    assert drill.ledger.seconds == 210.0
+    drill.answer(texts[-1].partition(" (")[0])
+    assert drill.events[0].id in {"sign", "reading"}
+
+
+def test_what_is_no_command_is_refused_and_costs_nothing() -> None:
+    drill = drill_of(hidden_at(1, 0))
+    for typed in (
+        "",
+        "volts",
+        "volts nowhere",
+        "look rope",
+        "set throttle",
+        "name",
+        "repair pump",
+        "frobnicate",
+    ):
+        drill.answer(typed)
+        assert drill.events[0].id == "again"
+    assert drill.ledger.seconds == 0.0
+
+
+def test_the_fuse_of_a_consequence_blows_again_while_its_cause_is_there() -> None:
+    hidden = hidden_at(5, 0)
+    drill = drill_of(hidden)
+    late = hidden.stories[0].repairs[1]
+    drill.answer("set pack unplugged")
+    drill.answer(f"repair {late.place} {late.action}")
+    assert "same-fuse-rating" in drill.ledger.ignored
+    drill.answer("prove")
+    assert not drill.is_over
