@@ -36,6 +36,10 @@ WORDS: Final = (
     ("again", "the whole question once more"),
     ("show", "wiring, where the volts go, all readings; also: show wiring, volts or readings"),
     ("note ...", "keep a remark with the case"),
+    (
+        "told ...",
+        "what you know already: told pump still, told 6 V from fuse out to pack -, told touched fuse",
+    ),
     ("save", "leave; the case can be gone on with"),
 )
 """The words that are understood at any time."""
