@@ -16,10 +16,8 @@ __all__ = [
     "BoatsideError",
     "CaseError",
     "CircuitError",
-    "ContradictionError",
     "ConvergenceError",
     "DocumentError",
-    "FloatingError",
     "KnowledgeError",
     "LeadlineError",
     "MisuseError",
@@ -101,8 +99,6 @@ class LeadlineError(Exception):
         │   ├── AnswerError           an answer that does not fit the question
         │   └── CaseError             a recorded case that is missing or damaged
         ├── CircuitError              nobody at first: this network has no solution; names the places
-        │   ├── FloatingError         no path to the reference
-        │   ├── ContradictionError    sources that cannot both be right
         │   └── ConvergenceError      no steady answer was found
         └── MisuseError               programmer
 
@@ -242,14 +238,6 @@ class CircuitError(LeadlineError):
         self.places: tuple[str, ...] = tuple(places)
         place = place or ", ".join(self.places)
         super().__init__(reason=reason, value=value, place=place, next_step=next_step)
-
-
-class FloatingError(CircuitError):
-    """Some places have no path to the reference, so their voltage is undefined."""
-
-
-class ContradictionError(CircuitError):
-    """Two sources force different values on the same places."""
 
 
 class ConvergenceError(CircuitError):

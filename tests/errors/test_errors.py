@@ -11,7 +11,6 @@ from assistant import errors
 from assistant.errors import (
     AuthorError,
     CircuitError,
-    FloatingError,
     KnowledgeError,
     LeadlineError,
     MisuseError,
@@ -95,8 +94,8 @@ def test_errors_survive_pickling_and_copying(kind: type[LeadlineError]) -> None:
 
 
 def test_places_and_problems_survive_pickling() -> None:
-    floating = repickled(FloatingError(reason="no path", places=("a", "b")))
-    assert isinstance(floating, FloatingError)
+    floating = repickled(CircuitError(reason="no path", places=("a", "b")))
+    assert isinstance(floating, CircuitError)
     assert floating.places == ("a", "b")
     wiring = repickled(WiringError(problems=[a_problem()]))
     assert isinstance(wiring, WiringError)
@@ -104,7 +103,7 @@ def test_places_and_problems_survive_pickling() -> None:
 
 
 def test_circuit_error_names_its_places() -> None:
-    error = FloatingError(reason="no path to the reference", places=["pump.+", "pump.-"])
+    error = CircuitError(reason="no path to the reference", places=["pump.+", "pump.-"])
     assert isinstance(error, CircuitError)
     assert error.places == ("pump.+", "pump.-")
     assert str(error) == "pump.+, pump.-: no path to the reference"
