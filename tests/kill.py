@@ -23,12 +23,25 @@ from tests.cli.program import PROGRAM
 
 ROOT: Final = Path(__file__).resolve().parents[1]
 NAME: Final = "dabchick-2025-06-14-1"
-WORDS: Final = ("yes", "2", "1", "don't know", "why", "note it rains", "7.6", "what?", "skip", "back")
+WORDS: Final = (
+    "yes",
+    "yes",
+    "yes",
+    "2",
+    "1",
+    "don't know",
+    "why",
+    "note it rains",
+    "7.6",
+    "what?",
+    "skip",
+    "back",
+)
 _BEGIN: Final = ("find", "dabchick", "--symptom", "pumps-not-running", "--now", "2025-06-14T09:30:00+02:00")
 _MOST_ANSWERS: Final = 14
 _WHILE_STARTING: Final = 0.1
 _STARTING_S: Final = 1.0
-_ANSWERING_S: Final = 0.05
+_ANSWERING_S: Final = 0.4
 
 
 @dataclass(slots=True)
@@ -87,8 +100,9 @@ def _until_killed(chance: Random, words: Sequence[str], folder: Path) -> tuple[l
         if chance.random() < _WHILE_STARTING:
             time.sleep(chance.uniform(0.0, _STARTING_S))
         else:
-            asked = int(bool(_heard(talk.stdout)))
-            for _ in range(chance.randrange(1, 5)):
+            heard = _heard(talk.stdout)
+            asked = int(bool(heard))
+            for _ in range(chance.randrange(1, 5) if heard == "ask" else 0):
                 sent.append(chance.choice(WORDS))
                 os.write(talk.stdin.fileno(), (json.dumps({"answer": sent[-1]}) + "\n").encode())
                 if chance.random() < 0.5:

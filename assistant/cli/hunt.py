@@ -176,6 +176,10 @@ def resume_hunt(name: str, *, bench: Workbench, store: CaseStore, clock: Clock) 
         header = journal.header
         setup = _guarded(bench.setup_of(header))
         session = Session(setup, header.symptom, journal.entries)
+        end = session.events[-1] if session.events else None
+        if isinstance(end, Conclude) and journal.closing is None:
+            # Stopped between the last answer and the record of what it led to.
+            journal.finish(_closing(end, clock()))
     except BaseException:
         journal.close()
         raise

@@ -21,14 +21,14 @@ from rich.theme import Theme
 
 from assistant.console.page import Page, glyphs_for
 
-__all__ = ["CursorTerminal", "PlainTerminal", "Terminal", "open_terminal"]
+__all__ = ["THEME", "CursorTerminal", "PlainTerminal", "Terminal", "open_terminal"]
 
 _PLAIN_WIDTH: Final = 80
 _LEAST_WIDTH, _LEAST_ROWS = 20, 10
 _PASTED_AT_MOST: Final = 4000
 
 # Weight and reversal carry in sunlight where colour does not; red alone has a colour, and says its name.
-_THEME: Final = Theme(
+THEME: Final = Theme(
     {
         "question": "bold",
         "heading": "bold",
@@ -188,7 +188,7 @@ def open_terminal(source: TextIO, sink: TextIO, *, plain: bool = False) -> Termi
             _never_fail(stream)
         width = shutil.get_terminal_size((_PLAIN_WIDTH, 24)).columns if sink.isatty() else _PLAIN_WIDTH
         return PlainTerminal(source, sink, width=width, interactive=interactive)
-    console = Console(file=sink, theme=_THEME, markup=False, emoji=False, highlight=False)
+    console = Console(file=sink, theme=THEME, markup=False, emoji=False, highlight=False)
     return CursorTerminal(console)
 
 

@@ -295,3 +295,17 @@ def test_other_knowledge_is_said_when_it_still_fits(tmp_path: Path) -> None:
     done = run(["resume", name, "--cases", str(older.folder)], "yes\n")
     assert "The knowledge has changed since this case was begun" in " ".join(done.stdout.split())
     assert "Question 2:" in done.stdout
+
+
+def test_killed_between_the_last_answer_and_the_closing_resume_closes_the_case(tmp_path: Path) -> None:
+    run(find(tmp_path), "no\n")
+    name = "dabchick-2025-06-14-1"
+    file = tmp_path / f"{name}.case.jsonl"
+    lines = file.read_bytes().splitlines(keepends=True)
+    assert CaseStore(tmp_path).read(name).closing is not None
+    file.write_bytes(b"".join(lines[:-1]))
+    assert CaseStore(tmp_path).read(name).closing is None
+    assert run(["resume", name, "--cases", str(tmp_path)]).returncode == 0
+    closing = CaseStore(tmp_path).read(name).closing
+    assert closing is not None
+    assert closing.outcome == "stopped"
