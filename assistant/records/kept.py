@@ -68,6 +68,26 @@ class KeptSolver(Solver):
         self.cache.put(key, _arrays(solution))
         return solution
 
+    def solve_each(
+        self, states: Sequence[BoatState], variants: Sequence[Variant], *, draws: int = 0
+    ) -> tuple[Solution, ...]:
+        """Return the steady states of `variants` in each of some boat states, kept all or none."""
+        scope = f"{[state.pairs for state in states]} {draws} {self._name(variants)}"
+        keys = [f"each {number} {scope}" for number in range(len(states))]
+        found = [
+            None
+            if (kept := self.cache.get(key)) is None
+            else _solution(self.network, state, kept, len(variants))
+            for key, state in zip(keys, states, strict=True)
+        ]
+        whole = tuple(solution for solution in found if solution is not None)
+        if len(whole) == len(states):
+            return whole
+        solved = Solver.solve_each(self, states, variants, draws=draws)
+        for key, solution in zip(keys, solved, strict=True):
+            self.cache.put(key, _arrays(solution))
+        return solved
+
     def factors(
         self, solution: Solution, variants: Sequence[Variant], columns: NDArray[np.intp], draws: int
     ) -> NDArray[np.float64]:

@@ -36,11 +36,18 @@ def test_what_was_kept_is_to_the_last_bit_what_solving_gives(
     def never(*_: object, **__: object) -> None:
         raise AssertionError("solved again")
 
+    states = (STATE, ready_state(boat("grebe")))
+    each = make_solver(GREBE).solve_each(states, VARIANTS[:2], draws=1)
+    kept = first.solve_each(states, VARIANTS[:2], draws=1)
     monkeypatch.setattr(Solver, "solve", never)
+    monkeypatch.setattr(Solver, "solve_each", never)
     monkeypatch.setattr(Solver, "factors", never)
     again = kept_solver(GREBE, Cache(tmp_path), "k")
     assert same(again.solve(STATE, VARIANTS, draws=2), bare)
     assert np.array_equal(again.factors(bare, VARIANTS, columns, 2), hold)
+    for one in (kept, again.solve_each(states, VARIANTS[:2], draws=1)):
+        assert all(map(same, one, each))
+        assert tuple(solution.state for solution in one) == states
     with pytest.raises(AssertionError, match="solved again"):
         again.solve(STATE, VARIANTS[:2], draws=2)
     with pytest.raises(AssertionError, match="solved again"):
