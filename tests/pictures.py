@@ -23,7 +23,7 @@ from assistant.dialogue import Ask, Setup
 from assistant.wiring import Point, point_label
 from tests.cli.person import Person
 
-FOLDER: Final = Path(__file__).resolve().parents[1] / "cases" / "pictures"
+FOLDER: Final = Path(__file__).resolve().parents[1] / "cases" / "recorded" / "pictures"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -99,8 +99,13 @@ def _exported(picture: Picture, lines: list[Text]) -> str:
     return re.sub(r"@font-face \{.*?\}\n?|<!--.*?-->", "", svg, flags=re.DOTALL)
 
 
-if __name__ == "__main__":
+def draw() -> None:
+    """Write every picture."""
     FOLDER.mkdir(exist_ok=True)
     for name, svg in drawn().items():
         (FOLDER / name).write_text(svg, encoding="utf-8")
-        sys.stdout.write(f"{FOLDER / name}\n")
+        sys.stdout.write(f"{name}\n")
+
+
+if __name__ == "__main__":
+    draw()

@@ -2,7 +2,7 @@ import re
 
 from tests.pictures import FOLDER, drawn
 
-README = (FOLDER.parents[1] / "README.md").read_text(encoding="utf-8")
+README = (FOLDER.parents[2] / "README.md").read_text(encoding="utf-8")
 
 
 def test_the_pictures_are_what_the_program_draws_now_and_the_readme_shows_them() -> None:
@@ -10,7 +10,7 @@ def test_the_pictures_are_what_the_program_draws_now_and_the_readme_shows_them()
     assert {path.name for path in FOLDER.iterdir()} == now.keys()
     stale = [name for name, svg in now.items() if (FOLDER / name).read_text(encoding="utf-8") != svg]
     assert stale == [], "draw them anew: python -m tests.pictures"
-    assert [name for name in now if f"(cases/pictures/{name})" not in README] == []
+    assert [name for name in now if f"(cases/recorded/pictures/{name})" not in README] == []
 
 
 def test_a_picture_asks_nothing_of_the_network_and_runs_nothing() -> None:
