@@ -14,7 +14,7 @@ from assistant.circuit import CHEAP_METER, build_network
 from assistant.cli.play import reporting
 from assistant.cli.workbench import boats_found, choose_boat, open_workbench, read_boat
 from assistant.diagnosis import Diagnosis
-from assistant.drill import Report, prove
+from assistant.drill import Confusion, Report, Trying, prove, prove_pairs
 from assistant.records import example_boats
 from assistant.wiring import load_boat
 
@@ -37,6 +37,8 @@ _PLAIN: Final = MappingProxyType(
         "mean_seconds": "mean cost, seconds",
         "half_split_mean_readings": "mean readings when halving by count",
         "lower_bound": "lower bound on steps (Huffman)",
+        "over_optimum": "steps of the rule over the exact optimum",
+        "optimum_faults": "of so many faults, where it can be worked out",
         "false_accusations": "healthy boats accused",
         "healthy_hunts": "of healthy boats",
         "unknown": "hunts that ended in: not known",
@@ -48,14 +50,17 @@ _PLAIN: Final = MappingProxyType(
 def declare(parser: argparse.ArgumentParser) -> None:
     """Add the arguments of the command."""
     parser.add_argument("boat", nargs="?", help="name of a boat or its file; all example boats when left out")
-    parser.add_argument("--json", action="store_true", help="figures as JSON, a list with an object a boat")
+    parser.add_argument(
+        "--json", action="store_true", help="figures as JSON: one object for a named boat, else a list"
+    )
     parser.add_argument("--misread", action="store_true", help="one reading of every hunt is taken wrong")
+    parser.add_argument("--pairs", action="store_true", help="two faults at once, found one after the other")
     parser.add_argument("--no-meter", action="store_true", help="without a meter: eyes and ears only")
     parser.add_argument(
         "--no-halving", action="store_true", help="leave out the comparison with halving by count"
     )
     parser.add_argument(
-        "--most", type=int, metavar="N", help="at most so many faults, spread evenly over all"
+        "--most", type=int, metavar="N", help="at most so many faults (or pairs), spread evenly over all"
     )
     parser.add_argument("--seed", type=int, default=1, metavar="N", help="fixes all that is drawn by chance")
 
@@ -77,18 +82,27 @@ def _prove(arguments: argparse.Namespace) -> int:
     reports = []
     for file in chosen:
         boat = load_boat(read_boat(file), file.place, bench.catalogue)
-        report, _ = prove(
-            Diagnosis(build_network(boat), meter=meter),
-            seed=arguments.seed,
-            clock=time.perf_counter,
-            misread=arguments.misread,
-            halving=not (arguments.no_halving or arguments.no_meter),
-            most=arguments.most,
-            progress=_progress(boat.name),
-        )
-        reports.append(report)
-    sys.stdout.write(_as_json(reports) if arguments.json else _as_table(reports))
+        reports.append(_report(arguments, Diagnosis(build_network(boat), meter=meter)))
+    if arguments.json:
+        figures = [asdict(report) for report in reports]
+        shown = figures[0] if arguments.boat else figures
+        sys.stdout.write(json.dumps(shown, indent=2, default=str) + "\n")
+    else:
+        sys.stdout.write(_as_table(reports))
     return 0
+
+
+def _report(arguments: argparse.Namespace, diagnosis: Diagnosis) -> Report:
+    trying = Trying(
+        seed=arguments.seed,
+        misread=arguments.misread,
+        halving=not (arguments.no_halving or arguments.no_meter),
+        most=arguments.most,
+    )
+    progress = _progress(diagnosis.network.boat.name)
+    if arguments.pairs:
+        return prove_pairs(diagnosis, trying, clock=time.perf_counter, progress=progress)
+    return prove(diagnosis, trying, clock=time.perf_counter, progress=progress)[0]
 
 
 def _progress(boat: str) -> Callable[[int, int], None]:
@@ -102,18 +116,43 @@ def _progress(boat: str) -> Callable[[int, int], None]:
     return tell
 
 
-def _as_json(reports: Sequence[Report]) -> str:
-    return json.dumps([asdict(report) for report in reports], indent=2) + "\n"
-
-
 def _as_table(reports: Sequence[Report]) -> str:
     lines = []
     for report in reports:
         figures = asdict(report)
         lines.append(report.boat)
-        lines += [f"  {words:<46} {100 * figures[name]:.1f} %" for name, words in _PERCENT.items()]
+        lines += [f"  {words:<46} {_percent(figures[name])}" for name, words in _PERCENT.items()]
         lines += [f"  {words:<46} {_number(figures[name])}" for name, words in _PLAIN.items()]
+        lines += _by_sign(report)
+        lines += _confusions(report.confusions)
     return "\n".join(lines) + "\n"
+
+
+def _by_sign(report: Report) -> list[str]:
+    if not report.by_sign:
+        return []
+    lines = ["", f"  {'complaint':<30} {'faults':>6} {'found':>8} {'readings':>9}"]
+    lines += [
+        f"  {f'{s.part}: {s.sign}':<30} {s.faults:>6} {100 * s.found:>6.1f} % {s.mean_readings:>9.2f}"
+        for s in report.by_sign
+    ]
+    return lines
+
+
+def _confusions(pairs: Sequence[Confusion]) -> list[str]:
+    """Return what nothing on offer tells apart, and what would."""
+    if not pairs:
+        return []
+    lines = ["", "  left together, and nothing on offer tells them apart:"]
+    for pair in pairs:
+        lines.append(f"    {pair.first}  |  {pair.second}  ({pair.hunts})")
+        where = f"a test point at {pair.test_point}" if pair.test_point else f"a spare for {pair.first.place}"
+        lines.append(f"      would tell: {where}")
+    return lines
+
+
+def _percent(value: float | None) -> str:
+    return "not measured" if value is None else f"{100 * value:.1f} %"
 
 
 def _number(value: float | None) -> str:

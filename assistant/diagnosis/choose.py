@@ -8,7 +8,7 @@ of the belief).
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -58,9 +58,9 @@ def field_of(table: FaultTable, belief: Belief) -> Field:
     return make_field(table, belief, repair_numbers(table)[table.cells.owner])
 
 
-def rivals_field(table: FaultTable, belief: Belief, repair: RepairId | None) -> Field:
-    """Return the field of two sides: one repair (None: the healthy boat), and everything else."""
-    sides = np.array([(h.repairs[0] if h.repairs else None) == repair for h in table.hypotheses])
+def rivals_field(table: FaultTable, belief: Belief, repairs: Collection[RepairId | None]) -> Field:
+    """Return the field of two sides: some repairs (None: the healthy boat), and everything else."""
+    sides = np.array([(h.repairs[0] if h.repairs else None) in repairs for h in table.hypotheses])
     return make_field(table, belief, sides[table.cells.owner].astype(np.intp))
 
 

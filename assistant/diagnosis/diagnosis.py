@@ -24,7 +24,7 @@ from assistant.diagnosis.belief import MISREAD, Belief, believe, likelihood
 from assistant.diagnosis.candidates import probe_pairs
 from assistant.diagnosis.choose import contrast_field, field_of, rivals_field
 from assistant.diagnosis.consequences import with_consequences
-from assistant.diagnosis.explain import why_step
+from assistant.diagnosis.explain import why_again, why_step
 from assistant.diagnosis.hypotheses import (
     NO_HISTORY,
     NOTHING_LATELY,
@@ -43,9 +43,19 @@ from assistant.diagnosis.model import (
     StepKind,
     Verdict,
 )
-from assistant.diagnosis.offers import Offer, Offers
+from assistant.diagnosis.offers import Offer, Offers, is_allowed
+from assistant.diagnosis.slips import misfit
 from assistant.diagnosis.table import FaultTable
-from assistant.diagnosis.verdict import SURE, is_confirmed, leader, verdict_of, weakest_link
+from assistant.diagnosis.verdict import (
+    STILL_SURE,
+    SURE,
+    is_confirmed,
+    leader,
+    standing_repairs,
+    verdict_of,
+    weakest_for,
+    weakest_link,
+)
 from assistant.wiring import points_of, reach_of
 
 _SLACK = 0.25
@@ -123,24 +133,51 @@ class Diagnosis:
         """Return the step that brings most about the repair for its cost, or None when none brings anything.
 
         Once one repair is nearly sure but rests on a single answer, the step is chosen as if that answer were not
-        given, so that it is confirmed by another.
+        given, so that it is confirmed by another; so for the group that is left when nothing tells them apart.  Before
+        the hunt ends, an answer that the leading story can only take as a slip is asked for once more.
 
         Parameters
         ----------
         state, last : how the boat stands now, and the last reading (for the cost of probe moves).
-        refused : readings and signs not to be asked (again): already answered, or out of reach.
+        refused : readings and signs not to be asked: out of reach.
         states : boat states in which steps may be taken; the ready state when left out.
         """
-        if is_confirmed(self.table, belief):
-            return None
         offered = tuple(states) if states else (ready_state(self.network.boat),)
-        asked = refused | {_asked(e) for e in belief.evidence}
-        offers = self.offers(offered, asked)
-        top, mass = leader(self.table, belief)
+        offers = self.offers(offered, refused | {piece.asked for piece in belief.evidence})
+        best = None if is_confirmed(self.table, belief) else self._best(offers, belief, state, last)
+        return self._step(best or self._again(offers, belief, refused, state, last))
+
+    def _best(
+        self, offers: Offers, belief: Belief, state: BoatState, last: Measurement | None
+    ) -> Offer | None:
+        table = self.table
+        top, mass = leader(table, belief)
         if belief.evidence and mass >= SURE:
-            doubted = belief.without(weakest_link(self.table, belief))
-            return self._step(offers.best(rivals_field(self.table, doubted, top), state, last))
-        return self._step(offers.best(field_of(self.table, belief), state, last))
+            doubted = belief.without(weakest_link(table, belief))
+            return offers.best(rivals_field(table, doubted, [top]), state, last)
+        best = offers.best(field_of(table, belief), state, last)
+        group = standing_repairs(table, belief)
+        if best is None and belief.evidence and group:
+            weakest, left = weakest_for(table, belief, group)
+            if left < STILL_SURE:
+                return offers.best(rivals_field(table, belief.without(weakest), group), state, last)
+        return best
+
+    def _again(
+        self,
+        offers: Offers,
+        belief: Belief,
+        refused: frozenset[Barred],
+        state: BoatState,
+        last: Measurement | None,
+    ) -> Offer | None:
+        """Return the offer to repeat an answer that does not belong with the others, if there is one."""
+        number = misfit(self.table, belief)
+        if number is None or not is_allowed(belief.evidence[number].asked, refused):
+            return None
+        top, _ = leader(self.table, belief)
+        field = rivals_field(self.table, belief.without(number), [top])
+        return offers.again(belief.evidence[number].asked, field, state, last)
 
     def proof(
         self,
@@ -157,7 +194,9 @@ class Diagnosis:
         return self._step(offers.best(contrast_field(self.table, belief, repair), state, None))
 
     def explain(self, step: Step, belief: Belief) -> str:
-        """Return in a sentence or two which suspects a step tells apart."""
+        """Return in a sentence or two which suspects a step tells apart, or why an answer is asked for again."""
+        if (step.measurement or step.query) in {piece.asked for piece in belief.evidence}:
+            return why_again(self.table, belief, self.network.boat)
         return why_step(self.table, belief, step, self.network.boat)
 
     def offers(self, states: Sequence[BoatState], asked: frozenset[Barred] = frozenset()) -> Offers:
@@ -198,7 +237,3 @@ class Diagnosis:
         """Tell whether any story at all could give this reading, near enough."""
         fit, unknown = likelihood(self.table, ReadingSeen(measurement=measurement, value=value))
         return bool(fit.max() > _FLOOR * MISREAD * unknown)
-
-
-def _asked(piece: Evidence) -> Measurement | SignQuery:
-    return piece.measurement if isinstance(piece, ReadingSeen) else piece.query

@@ -11,6 +11,7 @@ from assistant.diagnosis.belief import Belief
 from assistant.diagnosis.choose import Field, field_of, forecast, gains_bits, sign_outcomes
 from assistant.diagnosis.model import RepairId, Step
 from assistant.diagnosis.table import FaultTable
+from assistant.diagnosis.verdict import leader
 from assistant.errors import MisuseError
 from assistant.wiring import Boat, label_of
 
@@ -34,6 +35,16 @@ def why_step(table: FaultTable, belief: Belief, step: Step, boat: Boat) -> str:
     first, second = sorted((inside, outside), key=lambda side: -mass[side[0]])
     told = f"It tells {_listed([names[i] for i in first])} from {_listed([names[i] for i in second])}."
     return told if order[0] in (first[0], second[0]) else f"{told} It says less about {names[order[0]]}."
+
+
+def why_again(table: FaultTable, belief: Belief, boat: Boat) -> str:
+    """Return why an answer that was given is asked for once more."""
+    top, _ = leader(table, belief)
+    story = "a healthy boat" if top is None else label_of(boat, top.place)
+    return (
+        f"Your answers do not belong together: all others point to {story}, which would not show this. "
+        "Take it once more, with the tips on bare metal and the boat set as it says."
+    )
 
 
 def _share_on_one_side(field: Field, outcomes: Array) -> Array:

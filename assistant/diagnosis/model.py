@@ -65,6 +65,11 @@ class ReadingSeen:
     value: float
     within: float = 0.0
 
+    @property
+    def asked(self) -> Measurement:
+        """Return what was read."""
+        return self.measurement
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SignSeen:
@@ -72,6 +77,11 @@ class SignSeen:
 
     query: SignQuery
     levels: tuple[str, ...]
+
+    @property
+    def asked(self) -> SignQuery:
+        """Return what was looked at."""
+        return self.query
 
 
 Evidence = ReadingSeen | SignSeen

@@ -35,6 +35,12 @@ class Offer:
         return self.gain_bits / (OVERHEAD_S + self.seconds)
 
 
+def is_allowed(what: Measurement | SignQuery, barred: frozenset[Barred]) -> bool:
+    """Tell whether a step is not barred, nor any point that it needs."""
+    points = (what.red, what.black) if isinstance(what, Measurement) else ()
+    return barred.isdisjoint((what, *points))
+
+
 @dataclass(frozen=True, slots=True)
 class Offers:
     """Everything that could be asked: probe pairs and signs in some boat states, but for what was `asked`.
@@ -59,13 +65,25 @@ class Offers:
         offers = (o for o in self.all(field, state, last) if o.gain_bits >= LEAST_BITS)
         return max(offers, key=lambda offer: offer.rate, default=None)
 
+    def again(
+        self, what: Measurement | SignQuery, field: Field, state: BoatState, last: Measurement | None
+    ) -> Offer:
+        """Return the offer to take a reading, or look at a sign, once more."""
+        boat = self.table.solver.network.boat
+        moving = state_seconds(boat, state, what.state)
+        if isinstance(what, Measurement):
+            gain = float(reading_gains(self.table, field, [what])[0])
+            return Offer(what, gain, moving + probe_seconds(self.reach, what, last))
+        look = boat.parts[what.part].kind.signs[what.sign].look
+        return Offer(what, sign_gain(self.table, field, what), moving + look_seconds(look))
+
     def all(self, field: Field, state: BoatState, last: Measurement | None) -> Iterator[Offer]:
         """Yield every offer."""
         boat = self.table.solver.network.boat
         for there in self.states:
             moving = state_seconds(boat, state, there)
             every = readings(self.pairs, boat, there, self.meter)
-            offered = [m for m in every if self.asked.isdisjoint((m, m.red, m.black))]
+            offered = [m for m in every if is_allowed(m, self.asked)]
             for reading, gain in zip(offered, reading_gains(self.table, field, offered), strict=True):
                 yield Offer(reading, float(gain), moving + probe_seconds(self.reach, reading, last))
             for query in looks(boat, there):

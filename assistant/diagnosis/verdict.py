@@ -98,6 +98,20 @@ def is_confirmed(table: FaultTable, belief: Belief) -> bool:
     return _top_mass(table, belief.without(weakest_link(table, belief)), top) >= STILL_SURE
 
 
+def standing_repairs(table: FaultTable, belief: Belief) -> frozenset[RepairId]:
+    """Return the repairs that stand."""
+    return frozenset(s.repair for s in suspects_of(table, belief) if s.stands)
+
+
+def weakest_for(table: FaultTable, belief: Belief, repairs: frozenset[RepairId]) -> tuple[int, float]:
+    """Return the number of the answer on which a group of repairs rests most, and what is left of it without that."""
+    behind = np.array([h.repairs[:1] != () and h.repairs[0] in repairs for h in table.hypotheses])
+    cells = behind[table.cells.owner]
+    left = [float(belief.without(i).cells[cells].sum()) for i in range(len(belief.evidence))]
+    weakest = int(np.argmin(left))
+    return weakest, left[weakest]
+
+
 def verdict_of(table: FaultTable, belief: Belief, *, exhausted: bool, amiss: bool) -> Verdict:
     """Return how the hunt stands.
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from assistant.circuit import BoatState, Measurement, MeterFunction
-from assistant.diagnosis.model import Barred, Outcome, ReadingSeen, SignQuery, SignSeen, Step, StepKind
+from assistant.diagnosis.model import Barred, Outcome, ReadingSeen, SignSeen, Step, StepKind
 from assistant.dialogue.answers import Chosen, Given, Unable, rounding_v
 from assistant.dialogue.events import Ask, Option, Want
 from assistant.dialogue.graph import Ended, NarrowNode
@@ -39,7 +39,7 @@ def go_on(turn: Turn) -> str | None:
     belief = setup.diagnosis.belief(state.evidence, state.lately)
     step = _next(setup, state, belief) if state.steps < MAX_STEPS else None
     verdict = setup.diagnosis.verdict(belief, step)
-    if step is not None and verdict.outcome is Outcome.OPEN:
+    if step is not None and verdict.outcome is not Outcome.UNKNOWN:
         turn.state = replace(state, phase=Phase.NARROWING, steps=state.steps + 1)
         why = setup.diagnosis.explain(step, belief)
         turn.present(ask_of(setup, step, f"narrow.{turn.state.steps}", why), Purpose.STEP)
@@ -61,7 +61,7 @@ def narrow_node(setup: Setup, state: State) -> str:
 
 def _next(setup: Setup, state: State, belief: Belief) -> Step | None:
     """Return the best step that may be taken: ohms only ever with every pack unplugged."""
-    refused: frozenset[Barred] = state.refused | state.unreachable | _had(state)
+    refused: frozenset[Barred] = state.refused | state.unreachable
     states = states_of(state)
     for _ in range(_MOST_REFUSED):
         step = setup.diagnosis.next_step(
@@ -88,11 +88,6 @@ def may_ask(setup: Setup, step: Step) -> bool:
     function, state = step.measurement.function, step.measurement.state
     harmless = function is MeterFunction.DC_VOLTS or is_unplugged(setup.boat, state)
     return function in setup.functions and harmless
-
-
-def _had(state: State) -> frozenset[Measurement | SignQuery]:
-    """Return what was read or seen already."""
-    return frozenset(e.measurement if isinstance(e, ReadingSeen) else e.query for e in state.evidence)
 
 
 def ask_of(setup: Setup, step: Step, name: str, why: str) -> Ask:

@@ -1,12 +1,15 @@
 """Virtual boats with hidden faults: to prove the diagnosis on, and to learn on."""
 
 from assistant.drill.codes import Code, code_for, read_code, tag_of
+from assistant.drill.complaints import Complaints, Trial, working_day
+from assistant.drill.confusion import Confusion
+from assistant.drill.figures import Report, Result
 from assistant.drill.hiding import Hidden, hide
 from assistant.drill.hunting import Hunt, Slip, chooser_of, hunt
 from assistant.drill.issuing import issue
 from assistant.drill.levels import LEVELS, Level
 from assistant.drill.playing import Drill
-from assistant.drill.proving import Report, Result, Trial, prove, trials, working_day
+from assistant.drill.proving import Trying, prove, prove_pairs
 from assistant.drill.score import Score
 from assistant.drill.told import Tells, Told
 from assistant.drill.virtual import VirtualBoat
@@ -14,6 +17,8 @@ from assistant.drill.virtual import VirtualBoat
 __all__ = [
     "LEVELS",
     "Code",
+    "Complaints",
+    "Confusion",
     "Drill",
     "Hidden",
     "Hunt",
@@ -25,6 +30,7 @@ __all__ = [
     "Tells",
     "Told",
     "Trial",
+    "Trying",
     "VirtualBoat",
     "chooser_of",
     "code_for",
@@ -32,8 +38,8 @@ __all__ = [
     "hunt",
     "issue",
     "prove",
+    "prove_pairs",
     "read_code",
     "tag_of",
-    "trials",
     "working_day",
 ]

@@ -22,8 +22,8 @@ from assistant.diagnosis.signs import SignModel, sign_levels
 from assistant.diagnosis.stories import faults_of
 from assistant.drill.chance import Chance, rank
 from assistant.drill.codes import Code
+from assistant.drill.complaints import working_day
 from assistant.drill.levels import level_of
-from assistant.drill.proving import working_day
 from assistant.drill.virtual import VirtualBoat
 from assistant.errors import AnswerError
 from assistant.wiring import Boat

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from assistant.diagnosis import Diagnosis
 from assistant.drill.codes import code_for
+from assistant.drill.complaints import working_day
 from assistant.drill.hiding import Hidden, hide
 from assistant.drill.judging import Judge
-from assistant.drill.proving import working_day
 from assistant.drill.reference import best_path
 from assistant.errors import AnswerError
 

@@ -203,6 +203,6 @@ def test_two_sided_fields_split_as_they_say(smew: Diagnosis) -> None:
     belief = smew.belief([light(READY, "dark")])
     repair = RepairId(place="lamp", action=Action.REPLACE)
     (suspect,) = (s for s in smew.verdict(belief, None).suspects if s.repair == repair)
-    rivals = rivals_field(smew.table, belief, repair)
+    rivals = rivals_field(smew.table, belief, [repair])
     assert min(rivals.masses()) == pytest.approx(suspect.probability, abs=0.02)
     assert contrast_field(smew.table, belief, repair).masses() == pytest.approx([0.5, 0.5])

@@ -37,6 +37,14 @@ UNKNOWN = "unknown"
 HEALTHY = "healthy"
 
 
+class Weights(dict[str, float]):
+    """The weight of every story, and what it rests on."""
+
+    def __init__(self, weights: Mapping[str, float], evidence: Sequence[Evidence]) -> None:
+        super().__init__(weights)
+        self.evidence = tuple(evidence)
+
+
 @dataclass(frozen=True, kw_only=True)
 class Story:
     """What may be wrong: the parts in feed order up to and with `dead_from` are dead."""
@@ -83,7 +91,7 @@ class FakeDiagnosis:
         self.stories = self.stories or stories_of(self.boat)
         self.order = tuple(part for part in self.order if part in self.boat.parts)
 
-    def belief(self, evidence: Sequence[Evidence], lately: Lately = NOTHING_LATELY) -> Mapping[str, float]:
+    def belief(self, evidence: Sequence[Evidence], lately: Lately = NOTHING_LATELY) -> Weights:
         """Return the weight of every story."""
         weights = {story.name: 1.0 / len(self.stories) for story in self.stories}
         weights |= {HEALTHY: 0.05, UNKNOWN: 0.01}
@@ -91,7 +99,7 @@ class FakeDiagnosis:
             for name in weights:
                 weights[name] *= self._likelihood(name, piece)
         total = sum(weights.values())
-        return {name: weight / total for name, weight in weights.items()}
+        return Weights({name: weight / total for name, weight in weights.items()}, evidence)
 
     def _likelihood(self, name: str, piece: Evidence) -> float:
         if isinstance(piece, SignSeen) and piece.query.sign not in COMPLAINTS:
@@ -115,7 +123,7 @@ class FakeDiagnosis:
 
     def next_step(
         self,
-        belief: Mapping[str, float],
+        belief: Weights,
         *,
         state: BoatState,
         last: Measurement | None,
@@ -125,7 +133,8 @@ class FakeDiagnosis:
         """Return the next reading from the pack on that was not refused."""
         if max(belief.values()) >= SURE:
             return None
-        offered = (m for m in self._candidates() if refused.isdisjoint((m, m.red, m.black)))
+        had = {piece.asked for piece in belief.evidence}
+        offered = (m for m in self._candidates() if refused.isdisjoint((m, m.red, m.black)) and m not in had)
         return next(map(self._read, offered), None)
 
     def _candidates(self) -> list[Measurement]:
@@ -158,7 +167,7 @@ class FakeDiagnosis:
             seconds=20.0,
         )
 
-    def verdict(self, belief: Mapping[str, float], step: Step | None) -> Verdict:
+    def verdict(self, belief: Weights, step: Step | None) -> Verdict:
         """Return how the hunt stands."""
         suspects = [
             Suspect(
@@ -178,7 +187,7 @@ class FakeDiagnosis:
             unknown=belief[UNKNOWN],
         )
 
-    def _outcome(self, belief: Mapping[str, float], suspects: list[Suspect], step: Step | None) -> Outcome:
+    def _outcome(self, belief: Weights, suspects: list[Suspect], step: Step | None) -> Outcome:
         if belief[UNKNOWN] >= 0.5:
             return Outcome.UNKNOWN
         if belief[HEALTHY] >= SURE:
@@ -206,7 +215,7 @@ class FakeDiagnosis:
     def proof(
         self,
         repair: RepairId,
-        belief: Mapping[str, float],
+        belief: Weights,
         *,
         state: BoatState,
         states: Sequence[BoatState] | None = None,
@@ -216,7 +225,7 @@ class FakeDiagnosis:
         last = self._at(self.order[-1], MeterFunction.DC_VOLTS, ready_state(self.boat))
         return self._read(last) if self.has_proof else None
 
-    def explain(self, step: Step, belief: Mapping[str, float]) -> str:
+    def explain(self, step: Step, belief: Weights) -> str:
         """Return a reason."""
         return "It halves the feed."
 

@@ -8,7 +8,7 @@ from pathlib import Path
 from assistant.cli.workbench import choose_boat, open_workbench, read_boat
 from assistant.diagnosis import Diagnosis
 from assistant.dialogue import Setup
-from assistant.drill import Trial, trials, working_day
+from assistant.drill import Complaints, Trial, working_day
 from assistant.session import Session, decode, encode
 from assistant.wiring import load_boat
 from tests.cli.person import METER
@@ -54,7 +54,7 @@ def setup_of(boat: str) -> Setup:
 def shown(setup: Setup) -> Sequence[Trial]:
     """Return every fault that shows by something for which there is a symptom."""
     assert isinstance(setup.diagnosis, Diagnosis)
-    every = trials(setup.diagnosis, working_day(setup.boat))
+    every = Complaints(setup.diagnosis, working_day(setup.boat)).trials()
     return [t for t in every if setup.boat.parts[t.complaint.part].kind.group in SYMPTOM_OF_GROUP]
 
 

@@ -10,7 +10,7 @@ from assistant.circuit import BoatState, Fault, Measurement, MeterFunction, buil
 from assistant.cli.workbench import open_workbench
 from assistant.diagnosis import Diagnosis, RepairId, SignQuery
 from assistant.dialogue import Knowledge, SymptomGraph
-from assistant.drill import Trial, VirtualBoat, trials, working_day
+from assistant.drill import Complaints, Trial, VirtualBoat, working_day
 from assistant.plan import Sheet, symptom_sheet
 from assistant.plan.expected import state_words
 from assistant.plan.paper import Rung
@@ -52,7 +52,7 @@ def faults_of(boat: str, symptom: str) -> list[Trial]:
     """Return every fault that shows by the sign the symptom is about."""
     complaint, _ = complaint_of(example(boat), graph_of(symptom), "")
     diagnosis = diagnosis_of(boat)
-    every = trials(diagnosis, working_day(example(boat)))
+    every = Complaints(diagnosis, working_day(example(boat))).trials()
     return [t for t in every if (t.complaint.part, t.complaint.sign) == (complaint.part, complaint.sign)]
 
 

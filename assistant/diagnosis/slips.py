@@ -1,0 +1,40 @@
+"""Answers that do not belong with the others: what the leading story can only take as a slip.
+
+Every answer may be a slip, at a small price.  When the story that fits all others best has to pay it for one answer,
+that answer is worth taking again before anything is named: with the probe on bare metal it comes out otherwise, or it
+holds, and then another story has the lead.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from assistant.diagnosis.belief import MISREAD, MISSEEN, Belief
+from assistant.diagnosis.model import Evidence, ReadingSeen
+from assistant.diagnosis.table import FaultTable
+from assistant.diagnosis.verdict import leader
+
+_LIKELY_SLIP = 0.5
+
+
+def misfit(table: FaultTable, belief: Belief) -> int | None:
+    """Return the number of the answer that the leading story most surely takes as a slip, or None when there is none.
+
+    An answer that was taken twice already is not doubted any more.
+    """
+    top, _ = leader(table, belief)
+    repairs = [h.repairs[0] if h.repairs else None for h in table.hypotheses]
+    behind = np.array([repair == top for repair in repairs])[table.cells.owner]
+    weights = belief.variants[behind]
+    asked = [piece.asked for piece in belief.evidence]
+    slips = np.zeros(len(asked))
+    for i, piece in enumerate(belief.evidence):
+        if asked.count(piece.asked) == 1:
+            slip = _slip(piece) * belief.unknown_factors[i] / belief.factors[i][behind]
+            slips[i] = (slip * weights).sum() / max(float(weights.sum()), 1e-300)
+    likeliest = int(np.argmax(slips)) if len(slips) else 0
+    return likeliest if len(slips) and slips[likeliest] > _LIKELY_SLIP else None
+
+
+def _slip(piece: Evidence) -> float:
+    return MISREAD if isinstance(piece, ReadingSeen) else MISSEEN

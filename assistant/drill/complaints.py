@@ -1,0 +1,109 @@
+"""What people come with: the signs by which a fault shows while the boat is used, and the faults that show at all."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from random import Random
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.catalogue import Look
+from assistant.circuit import BoatState, Fault, ready_state
+from assistant.diagnosis import Diagnosis, Hypothesis, SignQuery
+from assistant.diagnosis.candidates import looks
+from assistant.diagnosis.stories import faults_of
+from assistant.drill.virtual import VirtualBoat
+from assistant.wiring import Boat, SettingSort, settings_of
+
+Array = NDArray[np.float64]
+
+_SHOWS = 0.6
+_GROUPS = frozenset({"motor", "servo", "light", "radio", "relay", "instrument"})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Trial:
+    """One fault to be found: its story, its faults, the sign that it shows by, and its prior weight."""
+
+    number: int
+    hypothesis: Hypothesis
+    faults: tuple[Fault, ...]
+    complaint: SignQuery
+    weight: float
+
+
+def working_day(boat: Boat) -> tuple[BoatState, ...]:
+    """Return the states a hunt may use: everything on, and one stick or lever after the other fully forward."""
+    controls = [s for s in settings_of(boat) if s.sort is SettingSort.CONTROL]
+    on = ready_state(boat).with_({s.id: s.high for s in controls if s.steps})
+    return (on, *(on.with_({s.id: s.high}) for s in controls if not s.steps))
+
+
+class Complaints:
+    """The signs a person would come with on one boat: what can be seen or heard while it is used."""
+
+    def __init__(self, diagnosis: Diagnosis, states: Sequence[BoatState]) -> None:
+        self._diagnosis = diagnosis
+        boat = diagnosis.network.boat
+        self.queries = tuple(
+            query
+            for state in states
+            for query in looks(boat, state)
+            if boat.parts[query.part].kind.signs[query.sign].look in (Look.SEE, Look.HEAR)
+            and boat.parts[query.part].kind.group in _GROUPS
+        )
+        table = diagnosis.table
+        self._chances = [table.state(q.state).levels(q).mean(axis=2) for q in self.queries]
+        self._well = [
+            table.level_names(q)[int(c[:, 0].argmax())]
+            for q, c in zip(self.queries, self._chances, strict=True)
+        ]
+
+    def first_amiss(self, boat: VirtualBoat) -> SignQuery | None:
+        """Return the first sign of a virtual boat that is not what healthy boats show, or None."""
+        seen = zip(self.queries, self._well, strict=True)
+        return next((query for query, well in seen if boat.look(query) != well), None)
+
+    def trials(self) -> Iterator[Trial]:
+        """Yield a trial for every single fault that shows, at one of the severities at which it does."""
+        table = self._diagnosis.table
+        for number, hypothesis in enumerate(table.hypotheses):
+            if not hypothesis.modes:
+                continue
+            cells = np.flatnonzero(table.cells.owner == number)
+            shown = [(int(cell), query) for cell in cells if (query := self._shown_by(int(cell))) is not None]
+            if not shown:
+                continue
+            random = Random(number)
+            cell, query = random.choice(shown)
+            severity = _beside(self._diagnosis, hypothesis, hypothesis.severities[cell - cells[0]], random)
+            yield Trial(
+                number=number,
+                hypothesis=hypothesis,
+                faults=faults_of(self._diagnosis.network, hypothesis, severity),
+                complaint=query,
+                weight=hypothesis.weight * len(shown) / len(cells),
+            )
+
+    def _shown_by(self, cell: int) -> SignQuery | None:
+        for query, chance, well in zip(self.queries, self._chances, self._well, strict=True):
+            level = int(chance[:, cell].argmax())
+            shows = chance[level, cell] >= _SHOWS
+            if shows and self._diagnosis.table.level_names(query)[level] != well:
+                return query
+        return None
+
+
+def _beside(diagnosis: Diagnosis, hypothesis: Hypothesis, severity: float, random: Random) -> float:
+    """Return a severity near a step of the grid, off it, so that the grid is not tried on itself."""
+    mode = hypothesis.modes[0]
+    spec = diagnosis.network.parts[mode.part].kind.faults[mode.mode].severity
+    if spec is None:
+        return severity
+    if spec.log:
+        beside: float = severity * 10.0 ** random.uniform(-0.2, 0.2)
+        return min(max(beside, spec.low), spec.high)
+    near = 0.15 * (spec.high - spec.low)
+    return min(max(severity + random.uniform(-near, near), spec.low), spec.high)

@@ -1,0 +1,91 @@
+"""Two independent faults at once: each hidden pair is hunted, what was found is mended, and the hunt goes on.
+
+As on a real boat, the second hunt knows nothing of what was answered before the repair: that was another boat.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from random import Random
+
+from assistant.diagnosis import Diagnosis
+from assistant.drill.complaints import Complaints, Trial
+from assistant.drill.hunting import Chooser, Hunt, hunt
+from assistant.drill.virtual import VirtualBoat
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PairResult:
+    """Two faults and how the hunts for them went.
+
+    Attributes
+    ----------
+    trials : the two faults.
+    hunts : one hunt, and a second one when the first found one of the faults.
+    found : how many of the two were mended by a verdict that named their repair.
+    """
+
+    trials: tuple[Trial, Trial]
+    hunts: tuple[Hunt, ...]
+    found: int
+
+
+def pairs_of(every: Sequence[Trial], most: int, seed: int) -> tuple[tuple[Trial, Trial], ...]:
+    """Return at most `most` pairs of faults at different places, drawn evenly over all faults that show."""
+    random = Random(f"pairs {seed}")
+    pairs: dict[tuple[int, int], tuple[Trial, Trial]] = {}
+    for _ in range(20 * most):
+        first, second = sorted(random.sample(range(len(every)), 2))
+        one, two = every[first], every[second]
+        if one.hypothesis.modes[0].part != two.hypothesis.modes[0].part and len(pairs) < most:
+            pairs.setdefault((first, second), (one, two))
+    return tuple(pairs.values())
+
+
+def hunt_pair(
+    diagnosis: Diagnosis,
+    complaints: Complaints,
+    pair: tuple[Trial, Trial],
+    choose: Chooser,
+    seed: int,
+) -> PairResult:
+    """Return how two faults are found one after the other.
+
+    After a verdict whose repairs include one of the faults, that one is mended; then the boat is gone through once
+    more, and the first sign that is not as it should be starts the second hunt.
+    """
+    one, two = pair
+    boat = VirtualBoat(
+        diagnosis.table.solver,
+        (*one.faults, *two.faults),
+        Random(f"{seed}/{one.number}+{two.number}"),
+    )
+    hunts: list[Hunt] = []
+    for _ in pair:
+        complaint = complaints.first_amiss(boat)
+        if complaint is None:
+            break
+        hunts.append(hunt(diagnosis, boat, complaint, choose))
+        if not _mend_found(boat, pair, hunts[-1]):
+            break
+    return PairResult(
+        trials=pair, hunts=tuple(hunts), found=sum(not _still_there(boat, trial) for trial in pair)
+    )
+
+
+def _mend_found(boat: VirtualBoat, pair: Sequence[Trial], ended: Hunt) -> bool:
+    """Mend the faults whose repair the verdict names, first of all the likeliest; tell whether there was one."""
+    if not ended.accuses:
+        return False
+    for repair in ended.named:
+        for trial in pair:
+            if trial.hypothesis.repairs[0] == repair and _still_there(boat, trial):
+                for mode in trial.hypothesis.modes:
+                    boat.mend(mode.part)
+                return True
+    return False
+
+
+def _still_there(boat: VirtualBoat, trial: Trial) -> bool:
+    return trial.hypothesis.modes[0].part in {fault.part for fault in boat.faults}

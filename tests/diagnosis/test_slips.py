@@ -1,0 +1,73 @@
+"""An answer that does not belong with the others is asked for once more, and only once."""
+
+import pytest
+
+from assistant.circuit import Measurement, ready_state
+from assistant.diagnosis import Belief, Diagnosis, Evidence, ReadingSeen, RepairId, SignQuery
+from assistant.diagnosis.choose import field_of
+from assistant.diagnosis.slips import misfit
+from assistant.diagnosis.verdict import leader
+from tests.diagnosis.boats import SMEW, light, network_of, volts
+
+READY = ready_state(network_of(SMEW).boat)
+
+
+@pytest.fixture(scope="module")
+def smew() -> Diagnosis:
+    return Diagnosis(network_of(SMEW))
+
+
+def seen(points: str, value: float) -> ReadingSeen:
+    red, black = points.split(" to ")
+    return ReadingSeen(measurement=volts(red, black, READY), value=value)
+
+
+def repair_led_by(smew: Diagnosis, evidence: list[Evidence]) -> RepairId | None:
+    return leader(smew.table, smew.belief(evidence))[0]
+
+
+def every_step(smew: Diagnosis, belief: Belief) -> frozenset[Measurement | SignQuery]:
+    offers = smew.offers((READY,)).all(field_of(smew.table, belief), READY, None)
+    return frozenset(offer.what for offer in offers)
+
+
+DARK = light(READY, "dark")
+SLIPPED: list[Evidence] = [
+    DARK,
+    seen("pack + to pack -", 0.0),
+    seen("lamp + to lamp -", 7.5),
+    seen("fuse in to pack -", 7.6),
+]
+
+
+def test_answers_of_one_story_belong_together(smew: Diagnosis) -> None:
+    blown: list[Evidence] = [DARK, seen("fuse in to pack -", 7.6), seen("fuse out to pack -", 0.0)]
+    assert misfit(smew.table, smew.belief(blown)) is None
+
+
+def test_volts_at_the_lamp_but_none_at_the_pack_do_not_belong_together(smew: Diagnosis) -> None:
+    number = misfit(smew.table, smew.belief(SLIPPED))
+    assert number == 1
+
+
+def test_what_does_not_belong_is_asked_for_again_with_the_reason(smew: Diagnosis) -> None:
+    belief = smew.belief(SLIPPED)
+    fully_asked = every_step(smew, belief)
+    step = smew.next_step(belief, state=READY, last=None, refused=fully_asked - {SLIPPED[1].asked})
+    assert step is not None
+    assert step.measurement == SLIPPED[1].asked
+    assert "once more" in smew.explain(step, belief)
+
+
+def test_what_was_taken_twice_is_not_doubted_again(smew: Diagnosis) -> None:
+    twice = [*SLIPPED, seen("pack + to pack -", 0.0)]
+    assert misfit(smew.table, smew.belief(twice)) != 1
+    mended = [*SLIPPED, seen("pack + to pack -", 7.6)]
+    assert misfit(smew.table, smew.belief(mended)) is None
+    assert repair_led_by(smew, mended) is not None
+
+
+def test_what_is_out_of_reach_is_not_asked_for_again(smew: Diagnosis) -> None:
+    belief = smew.belief(SLIPPED)
+    everything = every_step(smew, belief)
+    assert smew.next_step(belief, state=READY, last=None, refused=everything) is None

@@ -1,0 +1,83 @@
+"""The proof on a boat small enough to try everything on."""
+
+from functools import cache
+from random import Random
+
+import pytest
+
+from assistant.diagnosis import Diagnosis
+from assistant.drill import Complaints, Report, Trying, VirtualBoat, prove, prove_pairs, working_day
+from assistant.drill.pairs import pairs_of
+from tests.diagnosis.boats import GARGANEY, SMEW, network_of
+
+
+@cache
+def diagnosis_of(text: str) -> Diagnosis:
+    return Diagnosis(network_of(text))
+
+
+@cache
+def proved(text: str, *, misread: bool = False) -> Report:
+    return prove(diagnosis_of(text), Trying(misread=misread), clock=lambda: 0.0)[0]
+
+
+def test_faults_that_show_are_found_and_healthy_boats_left_alone() -> None:
+    report = proved(SMEW)
+    assert report.faults >= 10
+    assert report.found == 1.0
+    assert report.false_accusations == 0 < report.healthy_hunts
+
+
+def test_a_shut_eye_finds_less_than_a_meter() -> None:
+    with_eyes = Diagnosis(network_of(SMEW), meter=diagnosis_of(SMEW).meter.only(()))
+    blind, _ = prove(with_eyes, Trying(halving=False), clock=lambda: 0.0)
+    report = proved(SMEW)
+    assert blind.mean_readings == 0.0 < report.mean_readings
+    alone = (blind.sole or 0.0) * (blind.separable or 0)
+    assert alone < (report.sole or 0.0) * (report.separable or 0)
+
+
+def test_figures_by_complaint_add_up() -> None:
+    report = proved(SMEW)
+    assert sum(s.faults for s in report.by_sign) == report.faults
+    found = sum(s.faults * s.found for s in report.by_sign)
+    assert found == pytest.approx(report.found * report.faults)
+
+
+def test_a_slip_costs_readings_but_not_the_fault() -> None:
+    slipped = proved(SMEW, misread=True)
+    assert slipped.found >= 0.95
+    assert slipped.mean_readings >= proved(SMEW).mean_readings
+
+
+def test_what_nothing_tells_apart_is_listed_with_what_would() -> None:
+    soldered = GARGANEY.replace("crimped/plug", "soldered")
+    pairs = {(c.first.place, c.second.place): c for c in proved(soldered).confusions}
+    wire, joint = "pack.+--lamp.+", "pack.+--lamp.+@1"
+    sealed = pairs[(joint, wire)]
+    assert sealed.test_point is not None
+    assert sealed.test_point.part == wire
+
+
+def test_two_faults_are_found_one_after_the_other() -> None:
+    report = prove_pairs(diagnosis_of(SMEW), Trying(most=12), clock=lambda: 0.0)
+    assert report.faults == 12
+    assert report.found >= 0.9
+
+
+def test_pairs_are_at_two_places_and_the_same_for_a_seed() -> None:
+    diagnosis = diagnosis_of(SMEW)
+    every = list(Complaints(diagnosis, working_day(diagnosis.network.boat)).trials())
+    pairs = pairs_of(every, 8, seed=3)
+    assert pairs == pairs_of(every, 8, seed=3)
+    assert len(set(pairs)) == 8
+    assert all(one.hypothesis.modes[0].part != two.hypothesis.modes[0].part for one, two in pairs)
+
+
+def test_a_virtual_boat_complains_of_what_is_amiss_only() -> None:
+    diagnosis = diagnosis_of(SMEW)
+    complaints = Complaints(diagnosis, working_day(diagnosis.network.boat))
+    assert complaints.first_amiss(VirtualBoat(diagnosis.table.solver, (), Random(1))) is None
+    trial = next(complaints.trials())
+    broken = VirtualBoat(diagnosis.table.solver, trial.faults, Random(1))
+    assert complaints.first_amiss(broken) is not None
