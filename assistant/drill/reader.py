@@ -265,10 +265,7 @@ class Reader:
 
 def _names(said: Mapping[str, Sequence[str]]) -> Mapping[str, tuple[str, ...]]:
     """Return the names of each thing as written and in plain form, what a person calls it first."""
-    return {
-        one: (*names, *dict.fromkeys(_plain(name) for name in names), one, one.casefold())
-        for one, names in said.items()
-    }
+    return {one: (*names, *dict.fromkeys(_plain(name) for name in names), one) for one, names in said.items()}
 
 
 def _find(names: Mapping[str, tuple[str, ...]], typed: str) -> list[str]:
@@ -282,9 +279,9 @@ def _find(names: Mapping[str, tuple[str, ...]], typed: str) -> list[str]:
         return []
     for fits in (
         lambda name: name == written,
-        lambda name: name in (exact, plain),
-        lambda name: name.startswith(plain),
-        lambda name: plain in name,
+        lambda name: name.casefold() in (exact, plain),
+        lambda name: name.casefold().startswith(plain),
+        lambda name: plain in name.casefold(),
     ):
         found = [one for one, every in names.items() if any(fits(name) for name in every)]
         if found:

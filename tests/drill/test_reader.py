@@ -1,0 +1,13 @@
+"""Every pair of points can be typed by its ids."""
+
+from assistant.drill.commands import Read
+from assistant.drill.reader import Reader
+from tests.drill.player import diagnosis
+
+
+def test_every_reading_can_be_typed() -> None:
+    reader = Reader(diagnosis().network.boat)
+    for red, black in diagnosis()._pairs:
+        command = reader.read(f"volts {red} {black}")
+        assert isinstance(command, Read)
+        assert (command.red, command.black) == (red, black)
