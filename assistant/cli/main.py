@@ -58,6 +58,10 @@ COMMANDS: Mapping[str, Command] = MappingProxyType(
             summary="list, search, show, compare, export and import recorded cases",
             module="assistant.cli.cases",
         ),
+        "describe": Command(
+            summary="answer some questions, and the wiring description is written",
+            module="assistant.cli.describe",
+        ),
         "check": Command(
             summary="review the plan of a boat before anything breaks", module="assistant.cli.check"
         ),

@@ -27,29 +27,52 @@ class Scalar:
         The characters, without quotes; empty where nothing was written.
     mark
         Where it starts.
+    end
+        The place behind its last character.
     quoted
         Whether it was written in quotes or as a block of text.
     """
 
     text: str
     mark: Mark
+    end: Mark
     quoted: bool
 
 
 @frozen(kw_only=True)
 class Sequence:
-    """A list of nodes."""
+    """A list of nodes.
+
+    Parameters
+    ----------
+    end
+        The place behind its bracket, or behind the last item where it has none.
+    bracketed
+        Whether it was written in brackets.
+    """
 
     items: tuple["Node", ...]
     mark: Mark
+    end: Mark
+    bracketed: bool
 
 
 @frozen(kw_only=True)
 class Mapping:
-    """Keys with their nodes, in the order written; no key occurs twice."""
+    """Keys with their nodes, in the order written; no key occurs twice.
+
+    Parameters
+    ----------
+    end
+        The place behind its brace, or behind the last node where it has none.
+    bracketed
+        Whether it was written in braces.
+    """
 
     items: tuple[tuple[Scalar, "Node"], ...]
     mark: Mark
+    end: Mark
+    bracketed: bool
 
     def get(self, key: str) -> "Node | None":
         """Return the node of this key, or None."""

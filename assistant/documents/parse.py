@@ -141,6 +141,7 @@ class _Open:
 
     mark: Mark
     is_mapping: bool
+    bracketed: bool
     children: list[Node] = field(factory=list)
 
 
@@ -197,13 +198,13 @@ class _Builder:
                 mark = self._mark(event.start_mark)
                 what = f"the alias {quote('*' + str(event.anchor))}"
                 self.problems.add(mark, Code.ALIAS, what, "write the contents out, or put a text in quotes")
-                self._place(Scalar(text="", mark=mark, quoted=True))
+                self._place(Scalar(text="", mark=mark, end=mark, quoted=True))
             case yaml.ScalarEvent():
                 self._place(self._scalar(event))
             case yaml.SequenceStartEvent() | yaml.MappingStartEvent():
                 self._open(event)
             case yaml.SequenceEndEvent() | yaml.MappingEndEvent():
-                self._close()
+                self._close(event)
 
     def _start_document(self, event: yaml.DocumentStartEvent) -> None:
         mark = self._mark(event.start_mark)
@@ -222,7 +223,8 @@ class _Builder:
         if found := _FORBIDDEN.search(event.value):
             what = f"an escape for the character U+{ord(found[0]):04X}"
             self.problems.add(mark, Code.CHARACTER, what, "remove it")
-        return Scalar(text=event.value, mark=mark, quoted=event.style not in (None, ""))
+        end = self._mark(event.end_mark)
+        return Scalar(text=event.value, mark=mark, end=end, quoted=event.style not in (None, ""))
 
     def _properties(self, event: yaml.ScalarEvent | yaml.CollectionStartEvent) -> Mark:
         """Refuse anchor and tag, and give the mark."""
@@ -249,14 +251,19 @@ class _Builder:
             what = f"more than {self.max_depth} levels"
             self.problems.add(mark, Code.TOO_DEEP, what, "write it flatter")
             raise _StopError
-        self._stack.append(_Open(mark=mark, is_mapping=isinstance(event, yaml.MappingStartEvent)))
+        is_mapping = isinstance(event, yaml.MappingStartEvent)
+        self._stack.append(_Open(mark=mark, is_mapping=is_mapping, bracketed=bool(event.flow_style)))
 
-    def _close(self) -> None:
+    def _close(self, event: yaml.CollectionEndEvent) -> None:
         done = self._stack.pop()
+        # Without brackets the parser only notices the end where the next thing starts.
+        end = self._mark(event.end_mark) if done.bracketed else done.children[-1].end
         if done.is_mapping:
-            self._put(Mapping(items=self._pairs(done), mark=done.mark))
+            pairs = self._pairs(done)
+            self._put(Mapping(items=pairs, mark=done.mark, end=end, bracketed=done.bracketed))
         else:
-            self._put(Sequence(items=tuple(done.children), mark=done.mark))
+            items = tuple(done.children)
+            self._put(Sequence(items=items, mark=done.mark, end=end, bracketed=done.bracketed))
 
     def _place(self, scalar: Scalar) -> None:
         self._count(scalar.mark)

@@ -27,8 +27,9 @@ _OUTING: Final = practice("ten minutes are the least for a survey run; four fift
 _SECONDS_A_DAY: Final = 86400.0
 _SECONDS_AN_HOUR: Final = 3600.0
 _IDLE_A: Final = 1e-9
+_WHOLE: Final = 1e-6
 
-_STOP_V: Final[Mapping[str, tuple[float, Source]]] = MappingProxyType(
+STOP_V: Final[Mapping[str, tuple[float, Source]]] = MappingProxyType(
     {
         "lithium pack": (3.0, practice("lithium cells stop at 3.0 to 3.3 V")),
         "nimh pack": (0.8, practice("nickel-metal hydride cells stop at 0.8 to 0.9 V under load")),
@@ -95,9 +96,9 @@ def cut_offs(plan: Plan) -> Iterator[Finding]:
             continue
         feeding = [end.part for end in pack_ends(boat, Side.POSITIVE) if end in reached(graph, supply)]
         for pack in feeding[:1]:
-            stop = _STOP_V.get(boat.parts[pack].kind.name)
+            stop = STOP_V.get(boat.parts[pack].kind.name)
             cells = nominal(boat, pack)["cells"] * _in_series(boat, pack)
-            if stop is not None and values["cutoff_v"] < stop[0] * cells:
+            if stop is not None and values["cutoff_v"] < stop[0] * cells * (1.0 - _WHOLE):
                 yield finding(
                     boat,
                     "cut-off",
@@ -183,7 +184,8 @@ def run_minutes(plan: Plan) -> Mapping[str, float]:
     found = {}
     for end in pack_ends(boat, Side.POSITIVE):
         drawn = dict(zip(case.states, -case.into(end).reshape(-1, 2).mean(axis=1), strict=True))
-        ready, on = drawn[ready_state(boat)], drawn[switched_on(boat)]
+        ready = drawn.get(ready_state(boat), 0.0)
+        on = drawn.get(switched_on(boat), ready)
         switches, sticks = [], []
         for name, control in boat.radio.controls.items():
             share = boat.usage.get(name, 1.0)
@@ -191,7 +193,7 @@ def run_minutes(plan: Plan) -> Mapping[str, float]:
                 switches.append(share)
             else:
                 moved = [a for s, a in drawn.items() if s.get(name) != control.rest]
-                sticks.append(share * max(0.0, *(a - on for a in moved)))
+                sticks.append(share * max([0.0, *(a - on for a in moved)]))
         amps = float(ready + max(switches, default=0.0) * (on - ready) + sum(sticks))
         if amps > _IDLE_A:
             found[end.part] = 60.0 * _USABLE * nominal(boat, end.part)["capacity_ah"] / amps

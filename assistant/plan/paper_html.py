@@ -29,7 +29,7 @@ th, td { text-align: left; vertical-align: top; padding: .15rem .35rem; border: 
 thead th { background: #e8e8e8; }
 td.n, thead th.n { text-align: right; white-space: nowrap; }
 td.same { color: #777; text-align: center; }
-.other { font-size: .85em; }
+.other { font-size: .85em; min-width: 15rem; }
 .out { font-weight: bold; border: 2px solid #111; padding: 0 .15em; }
 .rung { break-inside: avoid; border-left: 3px solid #111; padding: 0 0 0 .5rem; margin: .5rem 0; }
 .rung p { margin: 0; }
@@ -44,6 +44,7 @@ td.same { color: #777; text-align: center; }
   .cautions li { padding: .2mm 1.5mm; margin: .3mm 0; }
   .cautions li, thead th { print-color-adjust: exact; -webkit-print-color-adjust: exact; }
   th, td { padding: .2mm 1mm; }
+  .other { min-width: 0; }
   tr { break-inside: avoid; }
   .scroll { overflow: visible; }
   .tree { columns: 2; column-gap: 5mm; column-rule: .3mm solid #999; }

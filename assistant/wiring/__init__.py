@@ -3,6 +3,8 @@
 from assistant.wiring.graph import as_graph
 from assistant.wiring.labels import core_of, label_of, point_label
 from assistant.wiring.load import load_boat
+from assistant.wiring.load_parts import spoken_value
+from assistant.wiring.load_runs import Hop, read_lead
 from assistant.wiring.model import (
     Boat,
     Channel,
@@ -42,6 +44,7 @@ __all__ = [
     "Channel",
     "Control",
     "ControlKind",
+    "Hop",
     "JointKind",
     "Lead",
     "Part",
@@ -64,7 +67,9 @@ __all__ = [
     "points_of",
     "radio_ids",
     "reach_of",
+    "read_lead",
     "settings_of",
     "sockets_in_use",
+    "spoken_value",
     "terminals_of",
 ]

@@ -95,18 +95,20 @@ def _given(
             what = f"a {kind.name} has no value {quote(name.text)}"
             problems.add(name.mark, "unknown-value", what, suggestion(name.text, _short_names(kind)))
             meant = nearest(name.text, _short_names(kind))
-            told.update(value for value in kind.values if _spoken(value) in meant)
+            told.update(value for value in kind.values if spoken_value(value) in meant)
         for value_name, number in _numbers(value, candidates, problems).items():
             if value_name in given:
-                what = f"{quote(name.text)} gives {_spoken(value_name)} again"
+                what = f"{quote(name.text)} gives {spoken_value(value_name)} again"
                 problems.add(name.mark, "value-twice", what, "keep one of the two")
             given[value_name] = number
         if len(problems) > before:
             told.update(candidates)
     for value_name, spec in kind.values.items():
         if spec.default is None and value_name not in given and value_name not in told:
-            what = f"the {kind.name} {quote(key.text)} needs its {_spoken(value_name)}: {spec.about}"
-            problems.add(key.mark, "missing-value", what, f'add "{_spoken(value_name)}: {_example(spec)}"')
+            what = f"the {kind.name} {quote(key.text)} needs its {spoken_value(value_name)}: {spec.about}"
+            problems.add(
+                key.mark, "missing-value", what, f'add "{spoken_value(value_name)}: {_example(spec)}"'
+            )
     return given
 
 
@@ -123,12 +125,17 @@ def _without_unit(value: str) -> str:
     return stem if stem and ending in _UNIT_ENDINGS else value
 
 
-def _spoken(value: str) -> str:
+def spoken_value(value: str) -> str:
+    """Return what a description calls a value: without its unit, in words.
+
+    >>> spoken_value("rated_v"), spoken_value("bec_type")
+    ('rated', 'bec type')
+    """
     return _without_unit(value).replace("_", " ")
 
 
 def _short_names(kind: Kind) -> list[str]:
-    return list(dict.fromkeys(_spoken(value) for value in kind.values))
+    return list(dict.fromkeys(spoken_value(value) for value in kind.values))
 
 
 def _example(spec: ValueSpec) -> str:

@@ -10,11 +10,11 @@ import re
 from dataclasses import dataclass
 from itertools import pairwise
 
-from assistant.catalogue import Kind, terminal_of
-from assistant.documents import Mark, Node, Problems, Sequence, items_of, suggestion, text_of
-from assistant.errors import QuantityError, quote
+from assistant.catalogue import Catalogue, Kind, terminal_of
+from assistant.documents import Mark, Node, Problems, Scalar, Sequence, items_of, suggestion, text_of
+from assistant.errors import AnswerError, QuantityError, quote
 from assistant.quantities import Unit, parse_quantity
-from assistant.wiring.leads import Draft, Gauge
+from assistant.wiring.leads import Draft, Gauge, wire_kind
 from assistant.wiring.model import JointKind, Part, Point
 
 _HOP_START = re.compile(r"\s*(?:[\d.,]|awg\b)", re.IGNORECASE)
@@ -152,6 +152,23 @@ def hop_of(node: Node | None, limits: Kind, problems: Problems) -> Hop | None:
     if joints is None:
         return None
     return Hop(mark=node.mark, gauge=Gauge(area_mm2=area_mm2, length_m=length_m), joints=joints)
+
+
+def read_lead(text: str, catalogue: Catalogue) -> Hop:
+    """Return the lead that a person typed, such as ``14 AWG 15 cm plug/soldered``.
+
+    Raises
+    ------
+    AnswerError
+        If it is none.
+    """
+    problems, start = Problems(), Mark(file="typed", line=1, column=1)
+    node = Scalar(text=text, mark=start, end=start, quoted=False)
+    hop = hop_of(node, wire_kind(catalogue), problems)
+    if hop is None:
+        told = next(iter(problems))
+        raise AnswerError(reason=told.what, next_step=told.mend)
+    return hop
 
 
 def _joints(node: Node, text: str, problems: Problems) -> tuple[JointKind, JointKind] | None:

@@ -46,6 +46,13 @@ def found(text: str, **limits: int) -> list[tuple[str, int, int]]:
     return [(problem.code, problem.line, problem.column) for problem in caught.value.problems]
 
 
+def _span(text: str, node: Node) -> str:
+    """Return what a node was written as."""
+    starts = [0, *(at + 1 for at, letter in enumerate(text) if letter == "\n")]
+    first, last = (starts[mark.line - 1] + mark.column - 1 for mark in (node.mark, node.end))
+    return text[first:last]
+
+
 BOAT = """\
 boat: Dabchick
 about: pond-survey trainer   # with one jet pump
@@ -104,7 +111,26 @@ class TestReading:
         assert [item.quoted for item in node.items if isinstance(item, Scalar)] == [False, True, True]
         block = parse_document("a: |\n  one\n  two\n", "f")
         assert isinstance(block, Mapping)
-        assert block.get("a") == Scalar(text="one\ntwo\n", mark=block.items[0][1].mark, quoted=True)
+        value = block.items[0][1]
+        assert block.get("a") == Scalar(text="one\ntwo\n", mark=value.mark, end=value.end, quoted=True)
+
+    def test_ends_lie_behind_the_last_character(self) -> None:
+        text = "a: {é: 'x y', b: [1, 2]}   # more\nc:\n  - d e\n  - [f]\n\n# end\n"
+        node = parse_document(text, "f")
+        assert isinstance(node, Mapping)
+        written = [_span(text, part) for part in (node, *node.items[0], *node.items[1])]
+        assert written == [
+            text[: text.index("\n\n# end")],
+            "a",
+            "{é: 'x y', b: [1, 2]}",
+            "c",
+            "- d e\n  - [f]",
+        ]
+        braced, listed = node.items[0][1], node.items[1][1]
+        assert isinstance(braced, Mapping)
+        assert isinstance(listed, Sequence)
+        assert (node.bracketed, braced.bracketed, listed.bracketed) == (False, True, False)
+        assert [_span(text, value) for _, value in braced.items] == ["'x y'", "[1, 2]"]
 
     def test_marks_count_from_one_and_in_characters(self) -> None:
         node = parse_document("é: [ü, {ä: x}]\n", "f")
