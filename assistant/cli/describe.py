@@ -16,7 +16,7 @@ from assistant.cli.workbench import choose_boat, open_workbench, read_boat
 from assistant.console import open_terminal
 from assistant.errors import LeadlineError
 from assistant.plan import Form, Interview, Question, Sizing, compose, picture, read_document, review
-from assistant.wiring import load_boat
+from assistant.wiring import Boat, load_boat
 
 __all__ = ["declare", "run"]
 
@@ -92,12 +92,37 @@ def _new(asker: Asker, out: Path | None) -> tuple[Work, _Target]:
         # A pipe that ran dry is no wish; a person who leaves keeps what was said.
         if not asker.desk.leaving_is_wish or not interview.given:
             raise
-    text = compose(interview)
-    boat = load_boat(text, "new description", asker.catalogue)
+    text, boat = _composed(interview, asker)
     file = out or Path(f"{boat.id}.yaml")
     work = open_work(read_document(text, str(file)), asker.catalogue)
     _show(work, asker)
     return work, _Target(file=file, held=None, shown=text)
+
+
+def _composed(interview: Interview, asker: Asker) -> tuple[str, Boat]:
+    """Return the description and its boat; where none comes out, answers are asked again until one does."""
+    while True:
+        try:
+            text = compose(interview)
+            return text, load_boat(text, "new description", asker.catalogue)
+        except LeadlineError as error:
+            asker.tell_all(["No boat comes out of these answers; all are kept:", *str(error).splitlines()])
+        interview = _mended(interview.finished(), asker)
+
+
+def _mended(interview: Interview, asker: Asker) -> Interview:
+    """Ask one answer again, and what follows from it."""
+    again = Question(
+        key="again",
+        text="Which answer is to be changed?",
+        form=Form.CHOICE,
+        choices=tuple((key, f"{key}: {answer}") for key, answer in interview.given),
+    )
+    try:
+        return _interviewed(interview.without(asker.ask(again)), asker)
+    except (BackError, SaveError, UnknownError):
+        asker.tell("Without a change there is nothing to save. Ctrl-D leaves.")
+        return interview
 
 
 def _interviewed(interview: Interview, asker: Asker) -> Interview:

@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from assistant.plan.question import Question, checked
+from assistant.plan.ranges import within_kinds
 from assistant.plan.sizing import Answers, Sizing
 from assistant.plan.topics import TOPICS
 
@@ -41,7 +42,7 @@ class Interview:
         for topic in TOPICS:
             question = topic(answers, self.sizing)
             if question is not None and question.key not in answers:
-                return question
+                return within_kinds(question, answers, self.sizing.catalogue)
         return None
 
     def answer(self, typed: str) -> Interview:
@@ -70,6 +71,11 @@ class Interview:
         """Return the interview without its last answer."""
         dropped = {key for key, _ in self.given[-1:]}
         return replace(self, given=self.given[:-1], unknown=self.unknown - dropped)
+
+    def without(self, key: str) -> Interview:
+        """Return the interview with one answer taken out, so that it is asked again and all others stay."""
+        kept = tuple((name, answer) for name, answer in self.given if name != key)
+        return replace(self, given=kept, unknown=self.unknown - {key})
 
     def finished(self) -> Interview:
         """Return the interview with the usual answer to every question left, which nobody was asked."""

@@ -37,6 +37,7 @@ class Question:
     units : units of a quantity, one for each value.
     low, high : limits of the first value.
     second : limits of the second value.
+    none : whether 0 is an answer, whatever the limits: there is no such part.
     why : what the answer is for.
     """
 
@@ -48,7 +49,8 @@ class Question:
     units: tuple[Unit, ...] = ()
     low: float | None = None
     high: float | None = None
-    second: tuple[float, float] | None = None
+    second: tuple[float | None, float | None] | None = None
+    none: bool = False
     why: str = ""
 
     def words(self, answer: str) -> str:
@@ -104,9 +106,12 @@ def _values(question: Question, text: str) -> str:
     for number, (piece, unit) in enumerate(zip(pieces, question.units, strict=True)):
         low, high = (question.second or (0.0, None)) if number else (question.low, question.high)
         try:
-            value = parse_quantity(piece, unit, low=low, high=high).value
+            value = parse_quantity(piece, unit).value
+            if value or not question.none:
+                parse_quantity(piece, unit, low=low, high=high)
         except QuantityError as error:
-            raise AnswerError(value=piece, reason=error.reason, next_step=error.next_step) from error
+            step = f"{error.next_step}, or 0 for none" if question.none else error.next_step
+            raise AnswerError(value=piece, reason=error.reason, next_step=step) from error
         if unit is Unit.COUNT and value != int(value):
             raise AnswerError(value=piece, reason="that is no whole number", next_step="type one, such as 3")
         shown.append(show(value, unit, 6))

@@ -370,8 +370,7 @@ def _fuse(answers: Answers, sizing: Sizing) -> Question:
         form=Form.QUANTITY,
         usual=show(sizing.fuse_a(answers), Unit.AMP),
         units=(Unit.AMP,),
-        low=0,
-        high=120,
+        none=True,
         why="The usual one is the smallest that carries the running current for long.",
     )
 
@@ -385,8 +384,7 @@ def _branch_fuse(answers: Answers, sizing: Sizing) -> Question | None:
         form=Form.QUANTITY,
         usual=show(sizing.branch_fuse_a(answers), Unit.AMP),
         units=(Unit.AMP,),
-        low=0,
-        high=120,
+        none=True,
     )
 
 

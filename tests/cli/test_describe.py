@@ -107,6 +107,33 @@ def test_a_bad_answer_is_told_and_asked_again(describe: Described) -> None:
     assert any("kryptonite" in line for line in program.told)
 
 
+def test_a_fuse_no_shop_has_is_refused_at_its_question(describe: Described) -> None:
+    fuses = iter(["0.5 A", "10 A"])
+    answering = by_script({})
+    program = describe(lambda ask: next(fuses) if ask["id"] == "main fuse" else answering(ask), "boat.yaml")
+    assert any("from 1 A to 120 A, or 0 for none" in line for line in program.told)
+    assert "rating: 10 A" in Path("boat.yaml").read_text(encoding="utf-8")
+
+
+def test_answers_that_make_no_boat_are_kept_and_one_is_asked_again(
+    describe: Described, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("assistant.plan.interview.within_kinds", lambda question, *_: question)
+    fuses, asked = iter(["0.5 A", "10 A"]), list[str]()
+    answers = {"name": "Coot", "cells": "7", "again": "main fuse", "wish": "save"}
+
+    def answer(ask: Mapping[str, object]) -> str:
+        asked.append(key := str(ask["id"]))
+        return next(fuses) if key == "main fuse" else answers.get(key, "")
+
+    program = describe(answer)
+    assert any(line.startswith("No boat comes out of these answers") for line in program.told)
+    assert asked[asked.index("again") :] == ["again", "main fuse", "wish"]
+    text = Path("coot.yaml").read_text(encoding="utf-8")
+    assert "cells: 7" in text
+    assert "{kind: blade fuse, rating: 10 A}" in text
+
+
 def test_input_that_ends_early_saves_nothing(describe: Described, capsys: pytest.CaptureFixture[str]) -> None:
     answers = iter(["Coot", "", None])
     describe(lambda _: next(answers), code=2)

@@ -139,3 +139,39 @@ def test_any_name_is_kept_as_it_was_given(name: str) -> None:
     interview = begun().answer(name).answer(name).finished()
     boat = boat_of(compose(interview))
     assert (boat.name, boat.about) == (name, name)
+
+
+@pytest.mark.parametrize(
+    ("key", "typed", "named"),
+    [
+        ("main fuse", "0.5 A", "1 A to 120 A, or 0 for none"),
+        ("main fuse", "200 A", "1 A to 120 A, or 0 for none"),
+        ("main fuse", "-1 A", "1 A to 120 A, or 0 for none"),
+        ("fuse of a drive", "0.99", "1 A to 120 A, or 0 for none"),
+        ("capacity", "50 Ah", "100 mAh to 20 Ah"),
+        ("drive rating", "0.4 A", "500 mA to 500 A"),
+    ],
+)
+def test_an_answer_no_such_part_can_have_is_refused_with_the_range(key: str, typed: str, named: str) -> None:
+    interview = begun()
+    while (question := interview.question) is not None and question.key != key:
+        interview = interview.answer("2") if question.key == "drives" else interview.usual(known=True)
+    assert interview.question is not None
+    with pytest.raises(AnswerError, match=named):
+        interview.answer(typed)
+
+
+@pytest.mark.parametrize("typed", ["0", "0 A", "1 A", "120 A"])
+def test_a_fuse_is_none_or_of_a_size_there_is(typed: str) -> None:
+    interview = begun()
+    while (question := interview.question) is not None:
+        interview = interview.answer(typed) if question.key == "main fuse" else interview.usual(known=True)
+    assert ("fuse" in boat_of(compose(interview)).parts) is not typed.startswith("0")
+
+
+def test_one_answer_is_taken_out_and_the_others_stay() -> None:
+    done = begun().answer("Coot").finished()
+    again = done.without("main fuse")
+    assert again.question is not None
+    assert again.question.key == "main fuse"
+    assert dict(again.answer("30 A").given) == dict(done.given) | {"main fuse": "30 A"}
