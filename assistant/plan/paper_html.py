@@ -48,7 +48,8 @@ td.same { color: #777; text-align: center; }
   tr { break-inside: avoid; }
   .scroll { overflow: visible; }
   .tree { columns: 2; column-gap: 5mm; column-rule: .3mm solid #999; }
-  .rung { margin: 0 0 1.4mm; padding-left: 1.5mm; border-left-width: .7mm; }
+  .rung { margin: 0 0 1.4mm; padding-left: 1.5mm; border-left-width: .7mm; break-inside: auto; }
+  .rung p { break-inside: avoid; break-after: avoid; } .rung li { break-inside: avoid; }
 }
 """
 

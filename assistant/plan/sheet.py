@@ -22,7 +22,7 @@ from assistant.wiring import Boat, label_of, point_label
 TREE_LINES: Final = 130
 """Steps and answers of a tree, before it is cut to two pages."""
 
-_TWO_PAGES: Final = 245
+_TWO_PAGES: Final = 290
 _LINE_CHARACTERS: Final = 58
 """Room of two printed pages in two columns, with some to spare: lines, and characters on each."""
 
@@ -255,4 +255,9 @@ def _suspect_words(boat: Boat, suspect: Suspect) -> str:
     if suspect.repair.action not in {Action.REPLACE, Action.REMAKE}:
         mode = suspect.modes[0]
         words = f"{label}: {boat.parts[mode.part].kind.faults[mode.mode].says}"
-    return f"{words} {suspect.probability:.0%}"
+    return f"{words} {_share_words(suspect.probability)}"
+
+
+def _share_words(probability: float) -> str:
+    """Return a probability in percent; a place that is named is never told as impossible."""
+    return f"{probability:.0%}" if probability >= 0.01 else "below 1%"

@@ -40,9 +40,9 @@ _LOSS_BITS: Final = 0.03
 _LEAST_SHARE: Final = 0.01
 _DEEPEST: Final = 9
 _SMALLEST: Final = 3
-_NEARLY: Final = 0.95
-_MOST_NAMED: Final = 8
-_LEAST_NAMED: Final = 0.02
+_NEARLY: Final = 0.985
+_MOST_NAMED: Final = 16
+_LEAST_NAMED: Final = 0.003
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -148,7 +148,7 @@ def close_last(root: Branch) -> bool:
 
 
 def named(verdict: Verdict) -> tuple[Suspect, ...]:
-    """Return the suspects that make up nearly all of what is left, the likeliest first, at most eight."""
+    """Return the suspects that make up nearly all of what is left, the likeliest first, at most sixteen."""
     left, found = _NEARLY * (1.0 - verdict.unknown), list[Suspect]()
     for suspect in verdict.suspects[:_MOST_NAMED]:
         if left <= 0.0 or (found and suspect.probability < _LEAST_NAMED):

@@ -39,9 +39,9 @@ def test_the_printed_tree_leads_to_the_right_repair() -> None:
         else:
             missed.append(trial.faults)
     assert walked_by >= 40
-    assert right >= 0.95 * weight, missed
-    # Over five draws of severities and errors 6 to 17 of 100 were missed: bad joints that make all restart.
-    assert len(missed) <= 0.15 * walked_by, missed
+    # Over three draws of errors 2 to 4 of 57 were missed, 0.8 to 1.6 % by weight: bad joints that make all restart.
+    assert right >= 0.97 * weight, missed
+    assert len(missed) <= 0.10 * walked_by, missed
 
 
 def test_a_healthy_boat_is_sent_elsewhere() -> None:
