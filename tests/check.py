@@ -13,7 +13,8 @@ STEPS: dict[str, list[str]] = {
     "lint": ["-m", "ruff", "check", "."],
     "types": ["-m", "mypy"],
     "imports": ["-c", "from importlinter.cli import lint_imports_command as check; check()"],
-    "tests": ["-m", "pytest"],
+    # Files whole to one worker: tests of a file share boats that were solved already.
+    "tests": ["-m", "pytest", "-n", "auto", "--dist", "loadfile"],
 }
 
 
