@@ -187,8 +187,10 @@ class _Settling:
         self.sources[frame.late_nodes] = self.base_sources
         bent = self._stamp_curves()
         before = self.volts[frame.late_nodes]
-        eliminate(pattern, self.values, self.sources, pattern.early, len(pattern.steps))
-        substitute(pattern, self.values, self.sources, self.volts, pattern.early)
+        # A row that runs away may lose its pivots; it comes out as not a number, which counts as failed.
+        with np.errstate(divide="ignore", invalid="ignore"):
+            eliminate(pattern, self.values, self.sources, pattern.early, len(pattern.steps))
+            substitute(pattern, self.values, self.sources, self.volts, pattern.early)
         change = self.volts[frame.late_nodes] - before
         pending = ~(np.abs(change).max(axis=0, initial=0.0) < _CLOSE_V) | bent
         if pending.any():
