@@ -213,8 +213,10 @@ class _Settling:
         return part
 
     def _finished(self, pending: Flags) -> Settled:
-        substitute(self.frame.network.pattern, self.values, self.sources, self.volts, 0)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            substitute(self.frame.network.pattern, self.values, self.sources, self.volts, 0)
         failed = pending | ~np.isfinite(self.volts).all(axis=0)
+        self.volts = np.nan_to_num(self.volts, posinf=0.0, neginf=0.0)
         amps, speed = self._currents()
         return Settled(self.volts, amps, speed, failed, self.values)
 
