@@ -1,22 +1,22 @@
 """`leadline drill [BOAT]`: a hidden fault to find on a virtual boat, with marks and a debrief."""
 
 import argparse
-import json
 import secrets
 import sys
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from assistant.circuit import Fault, build_network
+from assistant.cli.course import course, declare_course, is_course
+from assistant.cli.drilling import run_lines
 from assistant.cli.play import reporting
 from assistant.cli.workbench import BoatFile, Workbench, boats_found, choose_boat, open_workbench, read_boat
 from assistant.console import open_terminal, run_drill
 from assistant.diagnosis import Diagnosis
 from assistant.drill import LEVELS, Code, Drill, hide, issue, read_code, tag_of
-from assistant.errors import AnswerError, BoatsideError
+from assistant.errors import AnswerError
 from assistant.lessons import Lesson, in_order, load_lessons
 from assistant.records import example_boats, knowledge_files
-from assistant.session import decode
 from assistant.wiring import Boat, load_boat
 
 __all__ = ["declare", "run"]
@@ -43,11 +43,12 @@ def declare(parser: argparse.ArgumentParser) -> None:
         "--lines", action="store_true", help="for programs: one JSON object a line out, one in"
     )
     parser.add_argument("--seed", metavar="N", type=int, help="number that fixes which fault is hidden")
+    declare_course(parser)
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Carry the command out and return the exit code."""
-    return reporting(lambda: _drill(arguments))
+    return reporting(lambda: course(arguments) if is_course(arguments) else _drill(arguments))
 
 
 def _drill(arguments: argparse.Namespace) -> int:
@@ -60,7 +61,7 @@ def _drill(arguments: argparse.Namespace) -> int:
     cautions = {name: caution.text for name, caution in bench.knowledge.cautions.items()}
     drill = Drill(diagnosis, hidden, feedback=arguments.feedback, cautions=cautions)
     if arguments.lines:
-        ended = _run_lines(drill)
+        ended = run_lines(drill)
     else:
         terminal = open_terminal(sys.stdin, sys.stdout, plain=arguments.plain)
         ended = run_drill(drill, terminal, drill.reader.completions())
@@ -107,25 +108,3 @@ def _lesson_for(faults: Sequence[Fault], boat: Boat, cautions: Iterable[str]) ->
     same = (one for one in lessons for d in one.drills if d.boat == boat.id and names & set(d.faults))
     alike = (one for one in lessons for d in one.drills if modes & {f.partition(" ")[2] for f in d.faults})
     return next(same, None) or next(alike, None)
-
-
-def _run_lines(drill: Drill) -> bool:
-    """Go through a drill line by line; tell whether it came to its end."""
-    _write(event.as_json() for event in drill.events)
-    while not drill.is_over:
-        line = sys.stdin.readline()
-        if not line:
-            return False
-        try:
-            typed = decode(line)
-        except BoatsideError as error:
-            _write([{"event": "show", "id": "again", "text": str(error)}])
-            continue
-        drill.answer(typed)
-        _write(event.as_json() for event in drill.events)
-    return True
-
-
-def _write(events: Iterable[Mapping[str, object]]) -> None:
-    sys.stdout.writelines(json.dumps(event, ensure_ascii=False, allow_nan=False) + "\n" for event in events)
-    sys.stdout.flush()

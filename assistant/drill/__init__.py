@@ -3,6 +3,7 @@
 from assistant.drill.codes import Code, code_for, read_code, tag_of
 from assistant.drill.complaints import Complaints, Trial, working_day
 from assistant.drill.confusion import Confusion
+from assistant.drill.course import course_key, issue_for_course
 from assistant.drill.figures import Report, Result
 from assistant.drill.hiding import Hidden, hide
 from assistant.drill.hunting import Hunt, Slip, chooser_of, hunt
@@ -34,9 +35,11 @@ __all__ = [
     "VirtualBoat",
     "chooser_of",
     "code_for",
+    "course_key",
     "hide",
     "hunt",
     "issue",
+    "issue_for_course",
     "prove",
     "prove_pairs",
     "read_code",
