@@ -113,7 +113,7 @@ class PlainTerminal:
             self._sink.write(f"{line.plain.rstrip()}\n")
         self._sink.flush()
 
-    def ask(self, prompt: str, words: Sequence[str] = ()) -> str:  # noqa: ARG002
+    def ask(self, prompt: str, words: Sequence[str] = ()) -> str:  # noqa: ARG002 - a stream completes no words
         """Return the next line; a pipe ends the line of the prompt itself, as nobody's Enter does."""
         self._sink.write(prompt)
         self._sink.flush()

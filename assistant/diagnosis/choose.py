@@ -18,7 +18,7 @@ from assistant.circuit import Measurement, MeterFunction
 from assistant.diagnosis.belief import MISREAD, MISSEEN, OHM_FLOOR, Belief, ohm_spread, reading_sigma
 from assistant.diagnosis.model import RepairId, SignQuery
 from assistant.diagnosis.normal import normal_cdf
-from assistant.diagnosis.table import FaultTable
+from assistant.diagnosis.table import FaultTable, cells_behind
 
 Array = NDArray[np.float64]
 Rows = NDArray[np.intp]
@@ -60,8 +60,7 @@ def field_of(table: FaultTable, belief: Belief) -> Field:
 
 def rivals_field(table: FaultTable, belief: Belief, repairs: Collection[RepairId | None]) -> Field:
     """Return the field of two sides: some repairs (None: the healthy boat), and everything else."""
-    sides = np.array([(h.repairs[0] if h.repairs else None) in repairs for h in table.hypotheses])
-    return make_field(table, belief, sides[table.cells.owner].astype(np.intp))
+    return make_field(table, belief, cells_behind(table, repairs).astype(np.intp))
 
 
 def make_field(table: FaultTable, belief: Belief, repairs: Rows) -> Field:
@@ -86,8 +85,7 @@ def _with_neighbours(table: FaultTable, cells: Rows) -> Rows:
 
 def contrast_field(table: FaultTable, belief: Belief, repair: RepairId) -> Field:
     """Return a field of two even chances: the boat with the faults behind `repair`, and the healthy boat."""
-    behind = np.array([h.repairs[:1] == (repair,) for h in table.hypotheses])[table.cells.owner]
-    well = np.array([not h.modes for h in table.hypotheses])[table.cells.owner]
+    behind, well = cells_behind(table, [repair]), cells_behind(table, [None])
     cells = np.concatenate([np.flatnonzero(behind), np.flatnonzero(well)])
     repairs = well[cells].astype(np.intp)
     weights = np.where(
@@ -100,11 +98,10 @@ def contrast_field(table: FaultTable, belief: Belief, repair: RepairId) -> Field
 def duel_field(table: FaultTable, belief: Belief, first: RepairId, second: RepairId) -> Field:
     """Return a field of two even chances: the likeliest cell behind one repair, and that behind the other."""
     masses = belief.cells
-    best = []
-    for repair in (first, second):
-        behind = np.array([h.repairs[:1] == (repair,) for h in table.hypotheses])[table.cells.owner]
-        best.append(int(np.argmax(np.where(behind, masses, -1.0))))
-    cells = np.array(best, dtype=np.intp)
+    cells = np.array(
+        [np.argmax(np.where(cells_behind(table, [repair]), masses, -1.0)) for repair in (first, second)],
+        dtype=np.intp,
+    )
     weights = np.full((2, table.cells.draws), 0.5 / table.cells.draws)
     return Field(cells, weights, np.array([0, 1], dtype=np.intp), 2)
 

@@ -53,7 +53,6 @@ from assistant.diagnosis.verdict import (
     leader,
     standing_repairs,
     verdict_of,
-    weakest_for,
     weakest_link,
 )
 from assistant.wiring import points_of, reach_of
@@ -110,7 +109,9 @@ class Diagnosis:
 
     def verdict(self, belief: Belief, step: Step | None) -> Verdict:
         """Return how the hunt stands, given the belief and the next step on offer (None: nothing separates)."""
-        amiss = any(self.is_amiss(piece) for piece in belief.evidence)
+        # What was asked twice counts as it was the second time.
+        latest = {piece.asked: piece for piece in belief.evidence}.values()
+        amiss = any(self.is_amiss(piece) for piece in latest)
         return verdict_of(self.table, belief, exhausted=step is None, amiss=amiss)
 
     def is_amiss(self, piece: Evidence) -> bool:
@@ -150,18 +151,18 @@ class Diagnosis:
     def _best(
         self, offers: Offers, belief: Belief, state: BoatState, last: Measurement | None
     ) -> Offer | None:
+        """Return the step that tells most about what is left, or else confirms it by another answer."""
         table = self.table
         top, mass = leader(table, belief)
-        if belief.evidence and mass >= SURE:
-            doubted = belief.without(weakest_link(table, belief))
-            return offers.best(rivals_field(table, doubted, [top]), state, last)
-        best = offers.best(field_of(table, belief), state, last)
-        group = standing_repairs(table, belief)
-        if best is None and belief.evidence and group:
-            weakest, left = weakest_for(table, belief, group)
-            if left < STILL_SURE:
-                return offers.best(rivals_field(table, belief.without(weakest), group), state, last)
-        return best
+        is_sure = mass >= SURE and bool(belief.evidence)
+        best = None if is_sure else offers.best(field_of(table, belief), state, last)
+        if best is not None or not belief.evidence:
+            return best
+        named = [top] if is_sure else standing_repairs(table, belief)
+        weakest, left = weakest_link(table, belief, named)
+        if left >= STILL_SURE:
+            return None
+        return offers.best(rivals_field(table, belief.without(weakest), named), state, last)
 
     def _again(
         self,

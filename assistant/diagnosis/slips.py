@@ -11,7 +11,7 @@ import numpy as np
 
 from assistant.diagnosis.belief import MISREAD, MISSEEN, Belief
 from assistant.diagnosis.model import Evidence, ReadingSeen
-from assistant.diagnosis.table import FaultTable
+from assistant.diagnosis.table import FaultTable, cells_behind
 from assistant.diagnosis.verdict import leader
 
 _LIKELY_SLIP = 0.5
@@ -23,8 +23,7 @@ def misfit(table: FaultTable, belief: Belief) -> int | None:
     An answer that was taken twice already is not doubted any more.
     """
     top, _ = leader(table, belief)
-    repairs = [h.repairs[0] if h.repairs else None for h in table.hypotheses]
-    behind = np.array([repair == top for repair in repairs])[table.cells.owner]
+    behind = cells_behind(table, [top])
     weights = belief.variants[behind]
     asked = [piece.asked for piece in belief.evidence]
     slips = np.zeros(len(asked))

@@ -6,7 +6,7 @@ of a cell are then mean values with a spread.  Nothing in here is typed in: symp
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -27,7 +27,7 @@ from assistant.circuit import (
 )
 from assistant.circuit.hold import Hold
 from assistant.diagnosis.candidates import is_unplugged
-from assistant.diagnosis.model import Hypothesis, SignQuery
+from assistant.diagnosis.model import Hypothesis, RepairId, SignQuery
 from assistant.diagnosis.signs import SignModel, sign_levels
 from assistant.diagnosis.stories import faults_of
 
@@ -214,6 +214,12 @@ class FaultTable:
     def level_names(self, query: SignQuery) -> tuple[str, ...]:
         """Return the names of a sign's levels, in the order of `StateTable.levels`."""
         return sign_levels(self.solver.network.parts[query.part].kind.signs[query.sign])
+
+
+def cells_behind(table: FaultTable, repairs: Collection[RepairId | None]) -> Flags:
+    """Tell of each cell whether one of some repairs is what cures it first (None: nothing is wrong)."""
+    firsts = [h.repairs[0] if h.repairs else None for h in table.hypotheses]
+    return np.array([first in repairs for first in firsts], dtype=np.bool_)[table.cells.owner]
 
 
 def _highest_volts(solver: Solver) -> float:

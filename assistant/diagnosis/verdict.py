@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 import numpy as np
 from numpy.typing import NDArray
 
 from assistant.diagnosis.belief import Belief
 from assistant.diagnosis.model import Outcome, RepairId, Suspect, Verdict
-from assistant.diagnosis.table import FaultTable
+from assistant.diagnosis.table import FaultTable, cells_behind
 
 Array = NDArray[np.float64]
 
@@ -65,15 +67,7 @@ def _suspect(
 
 def healthy_mass(table: FaultTable, belief: Belief) -> float:
     """Return the probability that the boat is well."""
-    healthy = [n for n, h in enumerate(table.hypotheses) if not h.modes]
-    return float(belief.cells[np.isin(table.cells.owner, healthy)].sum())
-
-
-def _top_mass(table: FaultTable, belief: Belief, repair: RepairId | None) -> float:
-    if repair is None:
-        return healthy_mass(table, belief)
-    behind = [n for n, h in enumerate(table.hypotheses) if h.repairs[:1] == (repair,)]
-    return float(belief.cells[np.isin(table.cells.owner, behind)].sum())
+    return float(belief.cells[cells_behind(table, [None])].sum())
 
 
 def leader(table: FaultTable, belief: Belief) -> tuple[RepairId | None, float]:
@@ -83,11 +77,17 @@ def leader(table: FaultTable, belief: Belief) -> tuple[RepairId | None, float]:
     return (first.repair, first.probability) if first.probability >= healthy else (None, healthy)
 
 
-def weakest_link(table: FaultTable, belief: Belief) -> int:
-    """Return the number of the answer on which the leader rests most."""
-    top, _ = leader(table, belief)
-    left = [_top_mass(table, belief.without(i), top) for i in range(len(belief.evidence))]
-    return int(np.argmin(left))
+def weakest_link(
+    table: FaultTable, belief: Belief, repairs: Collection[RepairId | None]
+) -> tuple[int, float]:
+    """Return the number of the answer on which some repairs rest most, and what is left of them without it.
+
+    The belief must rest on one answer at least; None among the repairs stands for the healthy boat.
+    """
+    behind = cells_behind(table, repairs)
+    left = [float(belief.without(i).cells[behind].sum()) for i in range(len(belief.evidence))]
+    weakest = int(np.argmin(left))
+    return weakest, left[weakest]
 
 
 def is_confirmed(table: FaultTable, belief: Belief) -> bool:
@@ -95,21 +95,12 @@ def is_confirmed(table: FaultTable, belief: Belief) -> bool:
     top, mass = leader(table, belief)
     if mass < SURE or not belief.evidence:
         return False
-    return _top_mass(table, belief.without(weakest_link(table, belief)), top) >= STILL_SURE
+    return weakest_link(table, belief, [top])[1] >= STILL_SURE
 
 
 def standing_repairs(table: FaultTable, belief: Belief) -> frozenset[RepairId]:
     """Return the repairs that stand."""
     return frozenset(s.repair for s in suspects_of(table, belief) if s.stands)
-
-
-def weakest_for(table: FaultTable, belief: Belief, repairs: frozenset[RepairId]) -> tuple[int, float]:
-    """Return the number of the answer on which a group of repairs rests most, and what is left of it without that."""
-    behind = np.array([h.repairs[:1] != () and h.repairs[0] in repairs for h in table.hypotheses])
-    cells = behind[table.cells.owner]
-    left = [float(belief.without(i).cells[cells].sum()) for i in range(len(belief.evidence))]
-    weakest = int(np.argmin(left))
-    return weakest, left[weakest]
 
 
 def verdict_of(table: FaultTable, belief: Belief, *, exhausted: bool, amiss: bool) -> Verdict:

@@ -12,7 +12,7 @@ import numpy as np
 from assistant.circuit import BoatState, Measurement
 from assistant.diagnosis import Belief, Diagnosis, RepairId, Step, StepKind
 from assistant.diagnosis.candidates import probe_pairs, readings
-from assistant.diagnosis.verdict import suspects_of
+from assistant.diagnosis.verdict import standing_repairs
 from assistant.drill.hunting import Chooser
 
 
@@ -25,7 +25,7 @@ def halving_chooser(diagnosis: Diagnosis, states: Sequence[BoatState]) -> Choose
 
     def choose(belief: Belief, state: BoatState, last: Measurement | None) -> Step | None:
         del state, last
-        standing = {s.repair for s in suspects_of(table, belief) if s.stands}
+        standing = standing_repairs(table, belief)
         asked = {e.measurement for e in belief.evidence if hasattr(e, "measurement")}
         cells = _representatives(diagnosis, belief, standing)
         best, evenness = None, 0
@@ -52,7 +52,7 @@ def halving_chooser(diagnosis: Diagnosis, states: Sequence[BoatState]) -> Choose
     return choose
 
 
-def _representatives(diagnosis: Diagnosis, belief: Belief, standing: set[RepairId]) -> np.ndarray:
+def _representatives(diagnosis: Diagnosis, belief: Belief, standing: frozenset[RepairId]) -> np.ndarray:
     """Return the heaviest cell of each standing repair, in the order of the table."""
     table = diagnosis.table
     masses = belief.cells

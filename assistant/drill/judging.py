@@ -166,7 +166,8 @@ class Judge:
         fields = [field_of(table, belief)]
         top, mass = leader(table, belief)
         if belief.evidence and mass >= SURE and not is_confirmed(table, belief):
-            fields.append(rivals_field(table, belief.without(weakest_link(table, belief)), [top]))
+            weakest, _ = weakest_link(table, belief, [top])
+            fields.append(rivals_field(table, belief.without(weakest), [top]))
         match what:
             case Measurement():
                 return max(float(reading_gains(table, field, [what])[0]) for field in fields)

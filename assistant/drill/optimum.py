@@ -17,7 +17,8 @@ from numpy.typing import NDArray
 from assistant.circuit import BoatState, Measurement
 from assistant.diagnosis import Belief, Diagnosis
 from assistant.diagnosis.choose import Field, field_of, forecast, gains_bits, sign_outcomes
-from assistant.diagnosis.verdict import suspects_of
+from assistant.diagnosis.table import cells_behind
+from assistant.diagnosis.verdict import standing_repairs
 
 Array = NDArray[np.float64]
 Rows = NDArray[np.intp]
@@ -83,16 +84,11 @@ def _renumbered(row: Rows) -> Rows:
 def puzzle_of(diagnosis: Diagnosis, belief: Belief, states: Sequence[BoatState]) -> Puzzle | None:
     """Return the puzzle that a belief leaves, or None when more than `MOST_SUSPECTS` repairs are in question."""
     table = diagnosis.table
-    standing = {s.repair for s in suspects_of(table, belief) if s.stands}
+    standing = standing_repairs(table, belief)
     if len(standing) > MOST_SUSPECTS:
         return None
     field = field_of(table, belief)
-    owners = table.cells.owner[field.cells]
-    kept = [
-        i
-        for i, o in enumerate(owners)
-        if table.hypotheses[o].repairs[:1] and table.hypotheses[o].repairs[0] in standing
-    ]
+    kept = np.flatnonzero(cells_behind(table, standing)[field.cells])
     if len(set(field.repairs[kept].tolist())) < 2:
         return None
     weights = field.weights.sum(axis=1)[kept]

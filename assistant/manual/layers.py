@@ -138,7 +138,7 @@ def _ordered(
                 key: _mean([place[other] for other in neighbours.get(key, ([], []))[not down]], place[key])
                 for key in level
             }
-            level.sort(key=lambda key, means=means: means[key])  # type: ignore[misc]
+            level.sort(key=means.__getitem__)
         crossings = _crossings(present, neighbours)
         if crossings < fewest:
             best, fewest = [list(level) for level in present], crossings

@@ -18,7 +18,7 @@ def memory(text: str) -> Source:
     return Source(text=text, status=Status.MEMORY)
 
 
-def finding(  # noqa: PLR0913
+def finding(  # noqa: PLR0913 - one argument a field of a finding
     boat: Boat,
     rule: str,
     place: str,

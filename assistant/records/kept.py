@@ -129,7 +129,7 @@ def _arrays(solution: Solution) -> Arrays:
 
 def _unlike(one: NDArray[np.generic], other: NDArray[np.generic]) -> NDArray[np.bool_]:
     """Tell which values differ; where both are no number, they do not."""
-    return np.asarray((one != other) & ~((one != one) & (other != other)))  # noqa: PLR0124
+    return np.asarray((one != other) & ~((one != one) & (other != other)))  # noqa: PLR0124 - only what is no number differs from itself
 
 
 def _solution(network: Network, state: BoatState, kept: Arrays, size: int) -> Solution | None:

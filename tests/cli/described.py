@@ -37,7 +37,7 @@ class Interviewed(io.TextIOBase):
         self.events += [json.loads(line) for line in text.splitlines() if line]
         return len(text)
 
-    def readline(self, _: int | None = -1) -> str:  # type: ignore[override]
+    def readline(self, _: int | None = -1) -> str:  # type: ignore[override]  # stubs: bytes of any stream
         last = self.events[-1]
         assert last["event"] == "ask"
         self.asked += 1

@@ -4,6 +4,7 @@ import re
 import shutil
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -117,10 +118,10 @@ def test_a_case_travels_and_replays_to_the_same_end(
     assert everything(bench) == {f"{DABCHICK}{SUFFIX}": Path("out.jsonl").read_bytes()}
 
 
-def rewritten(source: Path, target: Path, **header: object) -> None:
+def rewritten(source: Path, target: Path, **header: Any) -> None:
     """Write a case anew with another header, with all its checks right."""
     contents = CaseStore(source.parent).read(source.name.removesuffix(SUFFIX))
-    line = encode(replace(contents.header, **header))  # type: ignore[arg-type]
+    line = encode(replace(contents.header, **header))
     data = line.data
     for entry in contents.entries:
         line = encode(dict(entry), line.check)

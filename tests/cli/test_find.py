@@ -60,7 +60,7 @@ def test_a_whole_case_at_a_real_terminal(columns: int, rows: int, tmp_path: Path
         number = 1
         while (ask := someone.ask) is not None:
             seat.prompted(prompt_words(ask).strip())
-            seat.until(lambda: any(line.startswith(f"── {number} ") for line in seat.lines))  # noqa: B023
+            seat.asks(number)
             if ask.measurement is not None:
                 top = next(n for n, line in enumerate(seat.lines) if line.startswith(f"── {number} "))
                 screen = "\n".join(seat.lines[top:])

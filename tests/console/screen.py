@@ -91,6 +91,10 @@ class Seated:
         """Watch until the cursor stands right behind a prompt that ends with these words."""
         self.until(lambda: self._cursor_line()[1].endswith(words))
 
+    def asks(self, number: int) -> None:
+        """Watch until the question of this number stands on the screen."""
+        self.until(lambda: any(line.startswith(f"── {number} ") for line in self.lines))
+
     def types(self, text: str) -> None:
         """Press keys."""
         self.child.send(text)

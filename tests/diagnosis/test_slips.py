@@ -3,7 +3,7 @@
 import pytest
 
 from assistant.circuit import Measurement, ready_state
-from assistant.diagnosis import Belief, Diagnosis, Evidence, ReadingSeen, RepairId, SignQuery
+from assistant.diagnosis import Belief, Diagnosis, Evidence, Outcome, ReadingSeen, RepairId, SignQuery
 from assistant.diagnosis.choose import field_of
 from assistant.diagnosis.slips import misfit
 from assistant.diagnosis.verdict import leader
@@ -71,3 +71,12 @@ def test_what_is_out_of_reach_is_not_asked_for_again(smew: Diagnosis) -> None:
     belief = smew.belief(SLIPPED)
     everything = every_step(smew, belief)
     assert smew.next_step(belief, state=READY, last=None, refused=everything) is None
+
+
+def test_a_mark_that_a_second_look_does_not_show_accuses_no_part(smew: Diagnosis) -> None:
+    well = [seen("pack + to pack -", 7.6), seen("lamp + to lamp -", 7.5)]
+    looks = [light(READY, "dark"), light(READY, "bright")]
+    overruled = smew.verdict(smew.belief([*looks, *well]), None)
+    insisted = smew.verdict(smew.belief([*reversed(looks), *well]), None)
+    assert overruled.outcome is Outcome.HEALTHY
+    assert insisted.outcome in (Outcome.SOLE, Outcome.GROUP)

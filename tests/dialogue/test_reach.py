@@ -75,7 +75,7 @@ def test_a_slip_of_the_finger_is_caught_by_its_size(typed: str, meant: str) -> N
 
 def test_what_no_slip_explains_gets_the_usual_causes_alone() -> None:
     class Unbelieving(FakeDiagnosis):
-        def plausible(self, measurement: Measurement, value: float) -> bool:  # noqa: ARG002
+        def plausible(self, measurement: Measurement, value: float) -> bool:  # noqa: ARG002 - none is believed
             return False
 
     setup = setup_for("dabchick", Unbelieving(boat=boat("dabchick")))

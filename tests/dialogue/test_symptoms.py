@@ -18,13 +18,15 @@ from tests.dialogue.boats import boat, healthy_answer, knowledge, name_of, setup
 
 MOST_ANSWERS = 60
 MOST_SEEDS = 5
-PLAYED = [
-    pytest.param(symptom.id, example, id=f"{symptom.id}:{example.mark.line}")
-    for symptom in knowledge().symptoms.values()
-    for example in symptom.examples
-]
-FOLLOWED = [case for case in PLAYED if not case.values[1].fault]  # type: ignore[union-attr]
-HIDDEN = [case for case in PLAYED if case.values[1].fault]  # type: ignore[union-attr]
+PLAYED = [(symptom.id, example) for symptom in knowledge().symptoms.values() for example in symptom.examples]
+FOLLOWED, HIDDEN = (
+    [
+        pytest.param(name, example, id=f"{name}:{example.mark.line}")
+        for name, example in PLAYED
+        if bool(example.fault) is hides
+    ]
+    for hides in (False, True)
+)
 
 
 @pytest.mark.parametrize(("symptom", "example"), FOLLOWED)

@@ -44,7 +44,7 @@ def _no_steady_state() -> None:
         return replace(found, failed=np.ones_like(found.failed))
 
     with mock.patch.object(Solver, "solve", unsettled):
-        Plan(boat("dabchick")).full  # noqa: B018
+        Plan(boat("dabchick")).full  # noqa: B018 - reading it solves
 
 
 def _out_of_turn() -> None:
