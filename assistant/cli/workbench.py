@@ -12,6 +12,7 @@ from assistant.circuit import MeterFunction, build_network
 from assistant.console import Choice, find_choice
 from assistant.diagnosis import Diagnosis, History
 from assistant.dialogue import Knowledge, Setup, SymptomGraph, candidates, load_knowledge
+from assistant.dialogue.graph import ConcludeNode, Conclusion
 from assistant.documents import nearest
 from assistant.errors import AnswerError, WiringError, quote
 from assistant.lessons import Shelf
@@ -215,10 +216,13 @@ def read_boat(boat: BoatFile) -> str:
 
 
 def symptom_choices(bench: Workbench, boat: Boat) -> list[Choice]:
-    """Return the symptoms that this boat can show: those whose parts it has."""
+    """Return the symptoms that this boat can show, those whose parts it has; what others stop for comes first."""
+    symptoms = bench.knowledge.symptoms
+    nodes = [node for graph in symptoms.values() for node in graph.nodes.values()]
+    urgent = {n.use for n in nodes if isinstance(n, ConcludeNode) and n.conclusion is Conclusion.STOP}
     return [
         Choice(key=name, title=graph.title, says=graph.says)
-        for name, graph in bench.knowledge.symptoms.items()
+        for name, graph in sorted(symptoms.items(), key=lambda one: one[0] not in urgent)
         if _can_show(boat, graph)
     ]
 

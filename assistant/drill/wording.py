@@ -8,6 +8,7 @@ from assistant.circuit import BoatState, Measurement, MeterFunction
 from assistant.diagnosis import SignQuery, Step
 from assistant.dialogue.answers import UNIT_OF
 from assistant.dialogue.states import words_for
+from assistant.dialogue.told import state_words as from_ready
 from assistant.dialogue.words import place_label
 from assistant.drill.hiding import Hidden
 from assistant.drill.judging import Mark, Shake, What
@@ -53,7 +54,7 @@ def step_words(boat: Boat, step: Step) -> str:
     what = step.measurement or step.query
     if what is None:
         return ""
-    return f"{what_words(boat, what).capitalize()} ({state_words(boat, what.state)})."
+    return f"{what_words(boat, what).capitalize()}, {from_ready(boat, what.state)}."
 
 
 def display_words(boat: Boat, what: Measurement, display: Display, *, comes_and_goes: bool) -> str:

@@ -121,6 +121,13 @@ def test_the_word_lesson_tells_the_idea_with_numbers(tmp_path: Path) -> None:
     assert not any("{" in text for text in told)
 
 
+def test_what_calls_for_stopping_at_once_is_first_on_the_list(tmp_path: Path) -> None:
+    done = run(["find", "dabchick", "--lines", "--cases", str(tmp_path)], "", folder=tmp_path)
+    asked = next(json.loads(line) for line in done.stdout.splitlines() if '"ask"' in line)
+    assert asked["id"] == "symptom"
+    assert [option["key"] for option in asked["options"]].index("something-hot") == 0
+
+
 def test_boat_and_symptom_can_be_chosen_by_the_line_protocol(tmp_path: Path) -> None:
     answers = [
         '{"answer": "dabchick"}',
@@ -229,7 +236,7 @@ def test_an_unfinished_case_is_offered_first(tmp_path: Path) -> None:
         (["find", "broken.yaml", "--symptom", SYMPTOM], "broken.yaml:3:"),
         (["find", "binary.yaml", "--symptom", SYMPTOM], "binary.yaml:2: these bytes are no UTF-8 text"),
         (["find", "."], "no such boat"),
-        (["find", "dabchick", "--symptom", "flies"], "no such symptom; use one of fuse-blows-again"),
+        (["find", "dabchick", "--symptom", "flies"], "no such symptom; use one of something-hot"),
         (["find", "dabchick", "--symptom", "relay-clicking"], "no such symptom"),
         (
             ["find", "dabchick", "--symptom", SYMPTOM, "--cases", "binary.yaml"],

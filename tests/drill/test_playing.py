@@ -70,7 +70,7 @@ def test_a_hint_ladder_ends_at_a_command_that_can_be_typed() -> None:
         texts.append(drill.events[0].text)
     assert len(set(texts)) == 3
     assert drill.ledger.seconds == 210.0
-    drill.answer(texts[-1].partition(" (")[0])
+    drill.answer(texts[-1].partition(", ")[0])
     assert drill.events[0].id in {"sign", "reading"}
 
 
