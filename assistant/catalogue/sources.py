@@ -130,9 +130,13 @@ def source_behind(text: str, sources: Mapping[str, Reference]) -> Reference | No
 def lint_sources(files: Mapping[str, str], problems: Problems) -> Mapping[str, Reference]:
     """Return the list of sources, noting whatever cites none of them and whatever is never cited.
 
-    Files that cannot be read are passed over; whoever loads them tells why.
+    Files that cannot be read are passed over; whoever loads them tells why.  While there are such, nothing is said
+    to be cited nowhere; while the list itself is one of them, nothing more is said.
     """
     sources = read_sources(files, problems)
+    unread = {path for path in files if not isinstance(_parsed(files[path], path, Problems()), Fields)}
+    if SOURCES_FILE in unread:
+        return sources
     citations = list(citations_in(files))
     for citation in citations:
         if source_behind(citation.text, sources) is None:
@@ -140,7 +144,7 @@ def lint_sources(files: Mapping[str, str], problems: Problems) -> Mapping[str, R
             mend = f"begin it like one in {SOURCES_FILE}, or put it on that list"
             problems.add(citation.mark, "unlisted-source", what, mend)
     for one in sources.values():
-        if not any(one.cites(citation.text) for citation in citations):
+        if not unread and not any(one.cites(citation.text) for citation in citations):
             what = f"nothing cites {quote(one.id)}"
             problems.add(one.mark, "unused-source", what, "remove it, or mend the texts it is cited by")
     return sources

@@ -116,7 +116,10 @@ def _which_symptom(typed: str | None, desk: Desk, choices: list[Choice]) -> str:
         return found.choices[0].key
     keys = ", ".join(choice.key for choice in found.choices or choices)
     raise AnswerError(
-        value=typed, place="--symptom", reason="no such symptom", next_step=f"use one of {keys}"
+        value=typed,
+        place="--symptom",
+        reason="no such symptom, or none of what it is about on this boat",
+        next_step=f"use one of {keys}",
     )
 
 

@@ -35,7 +35,7 @@ from assistant.dialogue.graph import (
     SymptomGraph,
 )
 from assistant.dialogue.leading import unled_faults
-from assistant.dialogue.load import read_knowledge
+from assistant.dialogue.load import SYMPTOMS, read_knowledge
 from assistant.documents import Mark, Problems
 from assistant.errors import Problem, quote
 
@@ -74,6 +74,8 @@ _MUST_WARN = (
 def lint_knowledge(files: Mapping[str, str], catalogue: Catalogue) -> tuple[Problem, ...]:
     """Return every problem of symptoms, cautions and instructions, in the order of place.
 
+    What nothing leads to is told once every symptom can be read.
+
     Parameters
     ----------
     files
@@ -87,8 +89,9 @@ def lint_knowledge(files: Mapping[str, str], catalogue: Catalogue) -> tuple[Prob
         _lint_graph(graph, knowledge, catalogue, problems)
     if knowledge.symptoms:
         _lint_cautions(knowledge, problems)
+    if len(knowledge.symptoms) == sum(path.startswith(SYMPTOMS) for path in files):
         _lint_faults(knowledge, catalogue, problems)
-    _lint_lessons(knowledge, problems)
+        _lint_lessons(knowledge, problems)
     texts = [text for path, text in files.items() if path != WORDS_FILE]
     for term in unused_terms(knowledge.terms, texts):
         problems.add(term.mark, "unused-word", f"no text uses {quote(term.word)}", "remove it")

@@ -75,11 +75,21 @@ def load_knowledge(files: Mapping[str, str]) -> Knowledge:
 
 
 def read_knowledge(files: Mapping[str, str], problems: Problems) -> Knowledge:
-    """Return what can be read of the knowledge, noting every problem."""
-    cautions = _cautions(_parsed(files, CAUTIONS_FILE, problems), problems)
-    lessons = read_lessons(files, cautions, problems)
+    """Return what can be read of the knowledge, noting every problem.
+
+    Symptoms and lessons wait until the files that they all speak of can be read: before that every such word of
+    theirs would be a problem more.
+    """
+    roots = {path: _parsed(files, path, problems) for path in (CAUTIONS_FILE, HOWS_FILE, WORDS_FILE)}
     taught = _stems(files, LESSONS)
-    hows = _hows(_parsed(files, HOWS_FILE, problems), taught, problems)
+    cautions = _cautions(roots[CAUTIONS_FILE], problems)
+    hows = _hows(roots[HOWS_FILE], taught, problems)
+    terms = read_terms(roots[WORDS_FILE], problems)
+    if not all(isinstance(root, Fields) for path, root in roots.items() if path in files):
+        for path in (path for path in files if path.startswith((SYMPTOMS, LESSONS))):
+            _parsed(files, path, problems)
+        files = {}
+    lessons = read_lessons(files, cautions, problems)
     shared = Names(
         cautions=frozenset(cautions),
         hows=MappingProxyType(hows),
@@ -102,7 +112,7 @@ def read_knowledge(files: Mapping[str, str], problems: Problems) -> Knowledge:
         cautions=MappingProxyType(cautions),
         hows=MappingProxyType(hows),
         lessons=lessons,
-        terms=MappingProxyType(read_terms(_parsed(files, WORDS_FILE, problems), problems)),
+        terms=MappingProxyType(terms),
     )
 
 
@@ -206,7 +216,10 @@ def _named(node: Written | None, names: frozenset[str], what: str, problems: Pro
     text = text_of(node, problems)
     if node is not None and text is not None and text not in names:
         problems.add(
-            node.mark, f"unknown-{what}", f"no {what} {quote(text)}", suggestion(text, sorted(names))
+            node.mark,
+            f"unknown-{what.rsplit(maxsplit=1)[-1]}",
+            f"no {what} {quote(text)}",
+            suggestion(text, sorted(names)),
         )
         return None
     return text
@@ -219,7 +232,7 @@ def _roles(node: Written | None, problems: Problems) -> dict[str, Role]:
             body, ("feeds", "shows", "choose", "all", "optional", "later"), ("group",), problems
         )
         group = choice_of(fields.get("group"), Group, problems)
-        feeds = _named(fields.get("feeds"), frozenset(found), "role", problems)
+        feeds = _named(fields.get("feeds"), frozenset(found), "earlier role", problems)
         if group is None:
             continue
         found[key.text] = Role(

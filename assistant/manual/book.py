@@ -6,13 +6,16 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from assistant.catalogue import Catalogue, Reference, lint_sources, load_catalogue, read_sources
+from assistant.catalogue.sources import SOURCES_FILE
 from assistant.dialogue import Knowledge, lint_knowledge, load_knowledge
-from assistant.dialogue.load import read_knowledge
-from assistant.documents import Problems
+from assistant.dialogue.glossary import WORDS_FILE
+from assistant.dialogue.load import CAUTIONS_FILE, HOWS_FILE, read_knowledge
+from assistant.documents import Mark, Problems
 from assistant.errors import KnowledgeError, Problem
 from assistant.lessons import lint_lessons
 
 PARTS = "parts/"
+SHARED = (CAUTIONS_FILE, HOWS_FILE, SOURCES_FILE, WORDS_FILE)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,7 +57,7 @@ def open_book(files: Mapping[str, str], boats: Mapping[str, str]) -> Book:
 def check_knowledge(files: Mapping[str, str], boats: Mapping[str, str]) -> tuple[Problem, ...]:
     """Return all that is wrong with the knowledge, each problem once, in the order of place.
 
-    What depends on the part kinds is looked at once these can be read.
+    What depends on the part kinds, or on a file that all others speak of, is looked at once these can be read.
 
     Parameters
     ----------
@@ -62,6 +65,12 @@ def check_knowledge(files: Mapping[str, str], boats: Mapping[str, str]) -> tuple
         See `open_book`.
     """
     problems = Problems()
+    for path in SHARED:
+        if path not in files:
+            mark = Mark(file=path, line=1, column=1)
+            problems.add(mark, "missing-file", "there is no such file", "put it back, or name another folder")
+    if problems:
+        return tuple(problems)
     lint_sources(files, problems)
     try:
         catalogue = load_catalogue(_parts(files))

@@ -236,8 +236,11 @@ def test_an_unfinished_case_is_offered_first(tmp_path: Path) -> None:
         (["find", "broken.yaml", "--symptom", SYMPTOM], "broken.yaml:3:"),
         (["find", "binary.yaml", "--symptom", SYMPTOM], "binary.yaml:2: these bytes are no UTF-8 text"),
         (["find", "."], "no such boat"),
-        (["find", "dabchick", "--symptom", "flies"], "no such symptom; use one of something-hot"),
-        (["find", "dabchick", "--symptom", "relay-clicking"], "no such symptom"),
+        (
+            ["find", "dabchick", "--symptom", "flies"],
+            "no such symptom, or none of what it is about on this boat; use one of something-hot",
+        ),
+        (["find", "dabchick", "--symptom", "relay-clicking"], "none of what it is about on this boat"),
         (
             ["find", "dabchick", "--symptom", SYMPTOM, "--cases", "binary.yaml"],
             "name another folder with --cases",

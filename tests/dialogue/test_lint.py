@@ -124,7 +124,6 @@ def test_problems_name_their_place() -> None:
 def test_every_symptom_ends_after_a_bearable_number_of_questions() -> None:
     """The longest way through each graph, narrowing counted as one: told by ``leadline knowledge`` too."""
     longest = {name: len(longest_way(graph)) for name, graph in knowledge().symptoms.items()}
-    assert len(longest) == 16
     assert 2 < min(longest.values()) <= max(longest.values()) <= 14
 
 

@@ -67,6 +67,12 @@ def test_all_problems_come_at_once() -> None:
     assert {"unknown-node", "choice"} <= set(codes(text))
 
 
+def test_a_role_speaks_of_roles_above_it() -> None:
+    swapped = changed("feeds: pump", "feeds: pack")
+    with pytest.raises(KnowledgeError, match=r'no earlier role "pack"; '):
+        load_knowledge(files(swapped))
+
+
 def test_problems_of_cautions_are_told_too() -> None:
     broken = {**files(GOOD), "safety.yaml": "held-boat: {text: Hold it, confirm: perhaps}"}
     with pytest.raises(KnowledgeError, match=r"safety\.yaml:1"):

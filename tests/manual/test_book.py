@@ -4,6 +4,7 @@ import pytest
 
 from assistant.errors import KnowledgeError
 from assistant.manual import check_knowledge, open_book
+from assistant.manual.book import SHARED
 from assistant.records import knowledge_files
 from tests.lessons.own import boats
 
@@ -42,6 +43,31 @@ def test_the_knowledge_of_the_program_is_clean() -> None:
 )
 def test_a_slip_in_any_file_is_told_at_its_place(path: str, old: str, new: str, code: str) -> None:
     assert (path, code) in codes_by_file(path, old, new)
+
+
+@pytest.mark.parametrize(
+    "path", [*SHARED, "lessons/volt-drop.yaml", "symptoms/servo-jitter.yaml", "parts/servo.yaml"]
+)
+@pytest.mark.parametrize("text", ["x: [", "- a\n", ""])
+def test_a_file_that_cannot_be_read_is_told_alone(path: str, text: str) -> None:
+    found = check_knowledge({**knowledge_files(), path: text}, boats())
+    assert [problem.file for problem in found] == [path]
+
+
+@pytest.mark.parametrize("path", SHARED)
+def test_a_file_that_is_not_there_is_told_alone(path: str) -> None:
+    files = {name: text for name, text in knowledge_files().items() if name != path}
+    (problem,) = check_knowledge(files, boats())
+    assert (
+        str(problem)
+        == f"{path}:1:1  [missing-file]  there is no such file; put it back, or name another folder"
+    )
+
+
+def test_beside_a_shared_file_that_cannot_be_read_syntax_is_still_told() -> None:
+    slips = {"safety.yaml": "x: [", "symptoms/servo-jitter.yaml": "y: [", "parts/lamp.yaml": "z: ["}
+    found = check_knowledge({**knowledge_files(), **slips}, boats())
+    assert {(problem.file, problem.code) for problem in found} == {(path, "syntax") for path in slips}
 
 
 def test_problems_of_several_files_come_at_once_and_each_once() -> None:

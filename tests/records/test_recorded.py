@@ -2,9 +2,9 @@ from pathlib import Path
 
 import pytest
 
-from assistant.records import CaseStore, example_cases
+from assistant.records import CaseStore, example_boats, example_cases
 from tests.record_examples import EXAMPLES, FOLDER, Example, record
-from tests.records.examples import DABCHICK, NAMES, STORE, again
+from tests.records.examples import DABCHICK, NAMES, STORE, again, bench
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -30,6 +30,12 @@ def test_a_recorded_case_found_the_fault_it_hides(example: Example) -> None:
 def test_there_is_a_recorded_case_of_every_example_and_the_program_finds_them() -> None:
     assert tuple(sorted(f"{example.boat}-{example.now[:10]}-1" for example in EXAMPLES)) == NAMES
     assert example_cases() == FOLDER
+    assert {example.boat for example in EXAMPLES} == set(example_boats())
+
+
+def test_the_cases_were_recorded_with_the_knowledge_as_it_is() -> None:
+    """Record them anew with ``python -m tests.record_examples``."""
+    assert {STORE.read(name).header.knowledge for name in NAMES} == {bench().digest}
 
 
 def test_an_example_recorded_twice_is_the_same_to_the_letter(tmp_path: Path) -> None:
