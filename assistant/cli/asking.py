@@ -13,7 +13,7 @@ from assistant.session import decode, encode
 
 __all__ = ["Asker", "BackError", "Desk", "LinesDesk", "SaveError", "TerminalDesk", "UnknownError"]
 
-_UNKNOWN: Final = frozenset({"don't know", "dont know", "do not know", "?", "unknown"})
+_UNKNOWN: Final = frozenset({"don't know", "dont know", "do not know", "unknown"})
 _USUAL: Final = frozenset({"", "usual"})
 _HELP: Final = (
     "Enter or usual: the usual answer, in brackets. don't know: the same, and the file says so. back: one answer"
@@ -204,8 +204,8 @@ class Asker:
                 raise SaveError
             if word in _UNKNOWN:
                 raise UnknownError
-            if word in {"why", "how", "help"}:
-                self.tell(_HELP if word == "help" else question.why or _NO_REASON)
+            if word in {"why", "how", "help", "?"}:
+                self.tell(_HELP if word in {"help", "?"} else question.why or _NO_REASON)
                 continue
             try:
                 answer = question.usual if word in standing else self._meant(question, typed)

@@ -18,9 +18,8 @@ from rich.text import Text
 from assistant.circuit import Measurement
 from assistant.circuit.expectation import BandName
 from assistant.console.page import Page, columns
-from assistant.console.suspects import percent
 from assistant.dialogue import StripPoint, StripRead
-from assistant.dialogue.spans import reading_words, typical_words
+from assistant.dialogue.spans import percent, reading_words, typical_words
 from assistant.quantities import Unit
 
 __all__ = ["lies_across", "strip_lines"]

@@ -6,23 +6,13 @@ from typing import Final
 from rich.text import Text
 
 from assistant.console.page import Page
+from assistant.dialogue.spans import percent
 
-__all__ = ["percent", "suspect_lines"]
+__all__ = ["suspect_lines"]
 
 _BAR: Final = 10
 _PERCENT: Final = 5
 _SPOKEN: Final = 8
-
-
-def percent(share: float) -> str:
-    """Return a probability in words that never claim certainty.
-
-    >>> percent(0.998), percent(0.42), percent(0.001)
-    ('>99 %', '42 %', '<1 %')
-    """
-    if share > 0.99:
-        return ">99 %"
-    return "<1 %" if share < 0.01 else f"{share * 100:.0f} %"
 
 
 def suspect_lines(
@@ -55,7 +45,7 @@ def suspect_lines(
         named += lines
         shown += 1
     more = _others(suspects, shown, others)
-    yield from page.wrap(f"suspects{f', and {more}' if more else ''}", first="  ", style="heading")
+    yield from page.wrap(f"suspects{f' ({more})' if more else ''}", first="  ", style="heading")
     yield from named
 
 

@@ -1,8 +1,8 @@
 """What a person types, understood by what was asked.
 
 Words that are understood at any time come first; then the text is read as the ask wants it.  Spelling is
-forgiven where nothing else can be meant: case, apostrophes and spaces, the start of an option's text, its
-number.
+forgiven where nothing else can be meant: case, apostrophes and spaces, the start of an option's text, some of
+its words with a slip in one, its number.
 """
 
 from __future__ import annotations
@@ -10,10 +10,11 @@ from __future__ import annotations
 import re
 import unicodedata
 from dataclasses import dataclass
+from difflib import get_close_matches
 from enum import StrEnum
 
 from assistant.circuit import MeterFunction
-from assistant.dialogue.events import Ask, Want
+from assistant.dialogue.events import Ask, Option, Want
 from assistant.errors import AnswerError
 from assistant.quantities import Quantity, Unit, parse_quantity
 
@@ -26,6 +27,9 @@ UNIT_OF = {
 }
 _VOLTS_LIMIT = 1000.0
 _OHMS_LIMIT = 1e9
+_ALIKE = 0.8
+_SLIP_FROM = 4
+"""How alike two words must be, and how long one, to be taken for one word with a slip in it."""
 
 
 class Word(StrEnum):
@@ -90,7 +94,6 @@ _UNABLE = {
     "do not know": Unable.DONT_KNOW,
     "not sure": Unable.DONT_KNOW,
     "unsure": Unable.DONT_KNOW,
-    "?": Unable.DONT_KNOW,
     "comes and goes": Unable.COMES_AND_GOES,
     "on and off": Unable.COMES_AND_GOES,
     "sometimes": Unable.COMES_AND_GOES,
@@ -201,10 +204,22 @@ def _chosen(text: str, spelled: str, ask: Ask) -> Given:
         for option in ask.options
         if plain(option.text).startswith(spelled) or plain(option.key).startswith(spelled)
     ]
-    if len(starts) == 1:
-        return Chosen(key=starts[0].key)
-    reason = "fits more than one answer" if starts else "none of the answers"
+    fitting = starts or [option for option in ask.options if _has_words(option, spelled)]
+    if len(fitting) == 1:
+        return Chosen(key=fitting[0].key)
+    reason = "fits more than one answer" if fitting else "none of the answers"
     raise AnswerError(value=text, reason=reason, next_step=_hint(ask))
+
+
+def _has_words(option: Option, spelled: str) -> bool:
+    """Tell whether an answer has every word that was typed; a slip in a longer word is forgiven."""
+    words = re.findall(r"[\w-]+", plain(option.text))
+    typed = re.findall(r"[\w-]+", spelled)
+    return bool(typed) and all(word in words or bool(_close(word, words)) for word in typed)
+
+
+def _close(word: str, words: list[str]) -> list[str]:
+    return get_close_matches(word, words, n=1, cutoff=_ALIKE) if len(word) >= _SLIP_FROM else []
 
 
 def _reading(text: str, spelled: str, ask: Ask) -> Given:
@@ -231,4 +246,4 @@ def _hint(ask: Ask) -> str:
         return "type what the meter shows, such as 11.1 V, or: can't reach, don't know, comes and goes"
     if ask.want is Want.CONFIRM:
         return "type 1 for yes, 2 for no"
-    return f"type a number from 1 to {len(ask.options)}, or the start of an answer"
+    return f"type a number from 1 to {len(ask.options)}, or words of an answer"

@@ -117,7 +117,7 @@ def _aside(setup: Setup, state: State, ask: Ask, aside: Aside) -> tuple[State, E
         case Word.WHY:
             said = _with_lesson(setup, ask, ask.why or "It is the next thing to know.")
         case Word.HOW:
-            how = ask.how or "Answer with a number of the list, or with the start of an answer."
+            how = ask.how or "Answer with a number of the list, or with words of an answer."
             said = _with_lesson(setup, ask, "\n".join((how, *_words(setup, ask))))
         case Word.LESSON:
             said = _lesson(setup, ask)
@@ -227,7 +227,7 @@ def _gate_answered(turn: Turn, ask: Ask, given: Given, purpose: Purpose) -> str 
         )
     turn.state = replace(turn.state, wanted=None, wanted_for=None)
     if given != Chosen(key="yes"):
-        turn.show("left-out", "Then this step is left out.")
+        turn.show("left-out", "Then that step is left out. The next one may need the same.")
         return _HANDLERS[wanted_for](turn, wanted, Unable.SKIP)
     if purpose is Purpose.UNPLUG:
         turn.state = replace(turn.state, unplugged=True, boat_state=unplugged(turn.setup.boat))

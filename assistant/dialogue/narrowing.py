@@ -17,7 +17,7 @@ from assistant.dialogue.ports import Belief
 from assistant.dialogue.state import Phase, Purpose, Setup, State, graph_of
 from assistant.dialogue.states import is_unplugged
 from assistant.dialogue.turn import Turn
-from assistant.dialogue.words import echo, probing, reading_text, sign_text
+from assistant.dialogue.words import echo, probing, reading_text, sentence, sign_text
 from assistant.errors import MisuseError
 from assistant.quantities import Quantity
 from assistant.wiring import Point, point_label
@@ -177,7 +177,8 @@ def set_aside(turn: Turn, ask: Ask, given: Unable) -> None:
     boat = turn.setup.boat
     turn.show(
         "set-aside",
-        f"{point_label(boat, point).capitalize()} is set aside: nothing more is asked there. Was it "
+        f"{sentence(point_label(boat, point))} is set aside: no probe is sent to that point again, but perhaps to one "
+        f"beside it. Was it "
         f"{point_label(boat, other)} that you cannot reach? Then type back, and: can't reach {probe}.",
     )
 

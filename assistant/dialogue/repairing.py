@@ -26,8 +26,8 @@ from assistant.dialogue.graph import Occasion
 from assistant.dialogue.narrowing import ask_of, may_ask, narrow_node, states_of, take
 from assistant.dialogue.state import Phase, Purpose, graph_of
 from assistant.dialogue.states import is_unplugged, unplugged
-from assistant.dialogue.turn import Turn
-from assistant.dialogue.words import repair_left, says, verdict_text, work_text
+from assistant.dialogue.turn import Turn, untried
+from assistant.dialogue.words import listed, place_label, repair_left, sentence, verdict_text, work_text
 from assistant.quantities import Quantity
 
 BENCH = "bench"
@@ -49,7 +49,7 @@ def left_over(turn: Turn) -> tuple[RepairLeft, ...]:
     verdict = turn.state.verdict
     if verdict is None:
         return ()
-    standing = [one for one in verdict.suspects if one.stands and one.repair not in turn.state.tried]
+    standing = [one for one in untried(turn.state) if one.stands]
     left = [repair_left(turn.setup.boat, suspect, standing) for suspect in standing]
     if verdict.outcome is not Outcome.SOLE:
         left.sort(key=lambda one: -one.probability / one.check_seconds)
@@ -74,9 +74,13 @@ def offer(turn: Turn, nothing_amiss: str = "") -> None:
     if verdict is None or not left:
         ask_last_words(turn, "Nothing is left that I could name.")
         return
-    turn.show("verdict", verdict_text(setup.boat, verdict, left[:_OFFERED]))
+    turn.show("verdict", verdict_text(setup.boat, verdict, left[:_OFFERED], again=bool(turn.state.tried)))
     options = [
-        Option(key=str(one.repair), text=f"mend now: {says(setup.boat, one)}") for one in left[:_OFFERED]
+        Option(
+            key=str(one.repair),
+            text=f"mend {number} now: {one.label}" if left[1:] else f"mend it now: {one.label}",
+        )
+        for number, one in enumerate(left[:_OFFERED], start=1)
     ]
     options.append(Option(key=BENCH, text="note it for the bench"))
     turn.state = replace(turn.state, phase=Phase.REPAIR)
@@ -109,7 +113,7 @@ def choice_answered(turn: Turn, _ask: Ask, given: Given) -> str | None:
     turn.present(
         Ask(
             id="mend",
-            text=f"{dead}{one.label.capitalize()}: {work} Done?",
+            text=f"{dead}{sentence(one.label)}: {work} Done?",
             want=Want.CONFIRM,
             manipulation=Manipulation(kind=ManipulationKind.REPAIR, places=places),
             cautions=tuple(caution.id for caution in cautions if Occasion.CHARGE in caution.on),
@@ -239,10 +243,10 @@ def works_answered(turn: Turn, _ask: Ask, given: Given) -> str | None:
 
 
 def _mended(turn: Turn) -> None:
-    named = turn.setup.boat.name
-    turn.conclude(
-        "mended", f"{named} is mended, and it is proved. Unplug every pack when you stop.", Ending.MENDED
-    )
+    boat = turn.setup.boat
+    cured = listed(dict.fromkeys(place_label(boat, repair.place) for repair in turn.state.tried[-1:]))
+    text = f"{boat.name} is mended, and it is proved: it was {cured}. Unplug every pack when you stop."
+    turn.conclude("mended", text, Ending.MENDED)
 
 
 def _not_cured(turn: Turn) -> str | None:
@@ -253,7 +257,7 @@ def _not_cured(turn: Turn) -> str | None:
         note_down(turn)
         return None
     if left:
-        turn.show("not-cured", "That did not cure it. The next on the list:")
+        turn.show("not-cured", "That did not cure it.")
         offer(turn)
         return None
     return hunt_again(turn)

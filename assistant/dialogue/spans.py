@@ -30,6 +30,17 @@ def reading_words(value: float, unit: Unit) -> str:
     return f"{value:.2g} Ω" if unit is Unit.OHM and 0 < value < 1 else show(value, unit)
 
 
+def percent(share: float) -> str:
+    """Return a probability in words that never claim certainty.
+
+    >>> percent(0.998), percent(0.42), percent(0.001)
+    ('>99 %', '42 %', '<1 %')
+    """
+    if share > 0.99:
+        return ">99 %"
+    return "<1 %" if share < 0.01 else f"{share * 100:.0f} %"
+
+
 def typical_words(volts: float) -> str:
     """Return computed volts as a meter shows them.
 

@@ -23,6 +23,7 @@ from assistant.dialogue.words import listed, place_label
 from assistant.wiring import Boat
 
 _ENERGISING = frozenset({Occasion.PLUG_IN, Occasion.SWITCH_ON, Occasion.RUN})
+_NAMED_BEFORE = frozenset({Purpose.CHOICE, Purpose.REPAIR})
 _SHOWN_SUSPECTS = 8
 _LEAST_SHOWN = 0.01
 _LEAST_COUNTED = 0.001
@@ -123,8 +124,7 @@ class Turn:
 
     def _suspects(self) -> Iterable[Suspect]:
         if self.state.verdict is not None:
-            left = (one for one in self.state.verdict.suspects if one.stands)
-            return [one for one in left if one.repair not in self.state.tried]
+            return [one for one in untried(self.state) if one.stands]
         if not self.state.evidence:
             return ()
         diagnosis = self.setup.diagnosis
@@ -138,7 +138,8 @@ class Turn:
         changes = changes_between(boat, state.boat_state, ask.state) if ask.state is not None else ()
         ask = replace(ask, changes=changes)
         due = dict.fromkeys([*ask.cautions, *self._due(ask)])
-        shares = self.in_question()
+        # The verdict just named what is left, with its chances; once is enough.
+        shares = {} if purpose in _NAMED_BEFORE else self.in_question()
         graph = graph_of(self.setup, state.symptom)
         strip = strip_of(self.setup, state, graph, ask.state, shares) if _is_test(ask) and ask.state else ()
         named, others = _named(boat, shares)
@@ -205,6 +206,16 @@ class Turn:
             why=_WHY_UNPLUG_LOOK if looking else _WHY_UNPLUG,
             how=_HOW_UNPLUG,
         )
+
+
+def untried(state: State) -> tuple[Suspect, ...]:
+    """Return the suspects of the verdict without what was mended to no avail, which is believed no more."""
+    suspects = state.verdict.suspects if state.verdict is not None else ()
+    left = [one for one in suspects if one.repair not in state.tried]
+    rest = 1.0 - sum(one.probability for one in suspects if one.repair in state.tried)
+    if rest <= 0:
+        return tuple(left)
+    return tuple(replace(one, probability=min(1.0, one.probability / rest)) for one in left)
 
 
 def _named(

@@ -10,7 +10,7 @@ from assistant.circuit.expectation import Band, BandName
 from assistant.diagnosis.model import Outcome, SignQuery, Suspect, Verdict
 from assistant.dialogue.answers import UNIT_OF
 from assistant.dialogue.events import RepairLeft
-from assistant.dialogue.spans import expected_words
+from assistant.dialogue.spans import expected_words, percent
 from assistant.quantities import Quantity, format_quantity
 from assistant.wiring import Boat, Point, label_of, lead_of, point_label, reach_of, terminals_of
 
@@ -25,6 +25,9 @@ COMES_AND_GOES = (
 )
 _CHECK_SECONDS = {Reach.OPEN: 15.0, Reach.BEHIND_COVER: 60.0, Reach.SEALED: 300.0}
 """Rough time to get at a place and look (common practice, no source)."""
+
+_WORK_TOLD = 2
+"""Most repairs that are told with the work they want; a longer list would push its own beginning out of sight."""
 
 _MAY = {
     Action.REPLACE: "may be broken",
@@ -57,6 +60,15 @@ def sign_text(boat: Boat, query: SignQuery, parts: Sequence[str]) -> str:
     return spec.ask.replace("{part}", listed(label_of(boat, part) for part in parts))
 
 
+def sentence(text: str) -> str:
+    """Return text with a capital first letter; names further in keep theirs.
+
+    >>> sentence("plug at drive A")
+    'Plug at drive A'
+    """
+    return text[:1].upper() + text[1:]
+
+
 def listed(words: Iterable[str]) -> str:
     """Return words joined as people say them.
 
@@ -70,7 +82,7 @@ def listed(words: Iterable[str]) -> str:
 def probing(boat: Boat, measurement: Measurement) -> str:
     """Return how to touch both points of a reading safely."""
     parts = dict.fromkeys(point.part for point in (measurement.red, measurement.black))
-    return " ".join(f"{label_of(boat, part).capitalize()}: {boat.parts[part].kind.probe}" for part in parts)
+    return " ".join(f"{sentence(label_of(boat, part))}: {boat.parts[part].kind.probe}" for part in parts)
 
 
 def echo(quantity: Quantity, measurement: Measurement, band: Band | None) -> str:
@@ -126,7 +138,7 @@ def _remedy(boat: Boat, suspect: Suspect) -> str:
         fault = boat.parts[mode.part].kind.faults.get(mode.mode) if mode.part in boat.parts else None
         if fault is not None and mode.part == suspect.repair.place:
             return fault.remedy
-    return f"{suspect.repair.action} it.".capitalize()
+    return sentence(f"{suspect.repair.action} it.")
 
 
 def says(boat: Boat, left: RepairLeft) -> str:
@@ -151,11 +163,20 @@ def work_text(boat: Boat, left: RepairLeft) -> str:
     return f"This is the cause, so it comes first: {left.remedy} Only then: {named}, or that will fail again."
 
 
-def verdict_text(boat: Boat, verdict: Verdict, left: Sequence[RepairLeft]) -> str:
-    """Return the verdict with what is left, in order."""
-    lines = [_headline(verdict)]
+def verdict_text(boat: Boat, verdict: Verdict, left: Sequence[RepairLeft], *, again: bool = False) -> str:
+    """Return the verdict with what is left, in order.
+
+    Parameters
+    ----------
+    again : whether a repair of it was tried and did not cure.
+    """
+    lines = ["What is left of them:" if again else _headline(verdict)]
     for number, one in enumerate(left, start=1):
-        lines.append(f"{number}. {says(boat, one)} ({one.probability:.0%}). {work_text(boat, one)}")
+        first = f"{number}. " if left[1:] else ""
+        work = (
+            f" {work_text(boat, one)}" if len(left) <= _WORK_TOLD or one.cause_first or one.follow_ups else ""
+        )
+        lines.append(f"{first}{says(boat, one)} ({percent(one.probability)}).{work}")
     return "\n".join(lines)
 
 
@@ -172,8 +193,7 @@ def _headline(verdict: Verdict) -> str:
             )
         case _:
             return (
-                "It is one of these; no further reading tells them apart. "
-                "The likeliest for the least trouble first:"
+                "It is one of these; no further reading tells them apart. Likeliest and least trouble first:"
             )
 
 

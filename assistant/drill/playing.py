@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from assistant.catalogue import Look
 from assistant.circuit import Measurement
 from assistant.diagnosis import Diagnosis, SignQuery, SignSeen
+from assistant.dialogue.spans import percent
 from assistant.dialogue.words import place_label
 from assistant.drill import commands
 from assistant.drill.hiding import Hidden
@@ -341,7 +342,9 @@ class Drill:
         self._pay(SUSPECTS_S)
         belief = self._judge.belief(self._known.evidence, self._known.shaken)
         left = self._judge.suspects(belief)
-        named = "; ".join(f"{place_label(self._boat, s.repair.place)} {s.probability:.0%}" for s in left[:8])
+        named = "; ".join(
+            f"{place_label(self._boat, s.repair.place)} {percent(s.probability)}" for s in left[:8]
+        )
         more = f"; and {len(left) - 8} more" if len(left) > 8 else ""
         data: list[Json] = [{"place": s.repair.place, "probability": s.probability} for s in left]
         self._say("suspects", f"Still suspected: {named}{more}.", suspects=data)

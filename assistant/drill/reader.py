@@ -309,7 +309,8 @@ def _value(setting: Setting, typed: str) -> float:
             return max(min(int(share[1]) / 100.0, setting.high), setting.low)
         if word in _FORWARD | _BACK:
             return setting.high if word in _FORWARD else setting.low
-        raise AnswerError(value=typed, reason="how far?", next_step="say forward, back, centre, or 50 %")
+        ends = " or ".join(end.removeprefix("fully ") for end in (setting.on_word, setting.off_word))
+        raise AnswerError(value=typed, reason="how far?", next_step=f"say {ends}, centre, or 50 %")
     if word in _ON or word == setting.on_word:
         return setting.high
     if word in _OFF or word == setting.off_word:

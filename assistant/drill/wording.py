@@ -9,7 +9,7 @@ from assistant.diagnosis import SignQuery, Step
 from assistant.dialogue.answers import UNIT_OF
 from assistant.dialogue.states import words_for
 from assistant.dialogue.told import state_words as from_ready
-from assistant.dialogue.words import place_label
+from assistant.dialogue.words import place_label, sentence
 from assistant.drill.hiding import Hidden
 from assistant.drill.judging import Mark, Shake, What
 from assistant.drill.ledger import Made
@@ -54,7 +54,7 @@ def step_words(boat: Boat, step: Step) -> str:
     what = step.measurement or step.query
     if what is None:
         return ""
-    return f"{what_words(boat, what).capitalize()}, {from_ready(boat, what.state)}."
+    return f"{sentence(what_words(boat, what))}, {from_ready(boat, what.state)}."
 
 
 def display_words(boat: Boat, what: Measurement, display: Display, *, comes_and_goes: bool) -> str:
@@ -63,7 +63,7 @@ def display_words(boat: Boat, what: Measurement, display: Display, *, comes_and_
         return "The meter shows nothing to go by."
     unit = UNIT_OF[what.function]
     shown = "OL" if display.value == float("inf") else show(display.value, unit)
-    text = f"{what_words(boat, what).capitalize()}: {shown}"
+    text = f"{sentence(what_words(boat, what))}: {shown}"
     if display.other is not None:
         other = "OL" if display.other == float("inf") else show(display.other, unit)
         return f"{text}, and the next moment {other}: it jumps, a contact bounces."

@@ -11,6 +11,7 @@ from assistant.circuit import BoatState, Fault
 from assistant.diagnosis import Diagnosis, Outcome, SignQuery, Step, Suspect
 from assistant.dialogue import Knowledge, Occasion, SymptomGraph, candidates, state_of
 from assistant.dialogue.graph import Base, ConfirmNode, SetNode, SignNode, TellNode
+from assistant.dialogue.spans import percent
 from assistant.errors import AnswerError
 from assistant.plan.bands import volts_words
 from assistant.plan.expected import columns_of, expected, state_words, stretches_of
@@ -255,9 +256,4 @@ def _suspect_words(boat: Boat, suspect: Suspect) -> str:
     if suspect.repair.action not in {Action.REPLACE, Action.REMAKE}:
         mode = suspect.modes[0]
         words = f"{label}: {boat.parts[mode.part].kind.faults[mode.mode].says}"
-    return f"{words} {_share_words(suspect.probability)}"
-
-
-def _share_words(probability: float) -> str:
-    """Return a probability in percent; a place that is named is never told as impossible."""
-    return f"{probability:.0%}" if probability >= 0.01 else "below 1%"
+    return f"{words} {percent(suspect.probability)}"

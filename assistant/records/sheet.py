@@ -13,6 +13,7 @@ from assistant.circuit import BoatState
 from assistant.circuit.expectation import BandName
 from assistant.diagnosis import Evidence, Outcome, ReadingSeen
 from assistant.dialogue import Ending, Phase, RepairLeft
+from assistant.dialogue.spans import percent
 from assistant.dialogue.words import place_label, repair_left, says
 from assistant.records.advice import Step, Undo, bring, proof_of, steps_of, undo_of
 from assistant.records.lines import RemarkKind
@@ -23,7 +24,6 @@ from assistant.records.words import (
     band_words,
     harmless,
     moment,
-    percent,
     reading_words,
     state_words,
     unit_of,

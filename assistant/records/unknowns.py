@@ -5,9 +5,10 @@ from collections.abc import Iterator, Sequence
 from assistant.circuit import Measurement
 from assistant.diagnosis import Outcome, ReadingSeen
 from assistant.dialogue import Ending, RepairLeft
+from assistant.dialogue.spans import percent
 from assistant.dialogue.words import says
 from assistant.records.replay import LEAST, Replay
-from assistant.records.words import harmless, percent
+from assistant.records.words import harmless
 from assistant.wiring import label_of, point_label
 
 __all__ = ["unknowns_of"]

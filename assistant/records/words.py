@@ -20,7 +20,6 @@ __all__ = [
     "kind_words",
     "lead_words",
     "moment",
-    "percent",
     "reading_words",
     "size_words",
     "state_words",
@@ -113,17 +112,6 @@ def moment(at: str) -> str:
     '2025-06-14 09:30'
     """
     return harmless(at[:16].replace("T", " "))
-
-
-def percent(probability: float) -> str:
-    """Return a probability, never rounded to certainty.
-
-    >>> percent(0.9999), percent(0.623), percent(0.004)
-    ('over 99%', '62%', 'under 1%')
-    """
-    if probability > 0.99:
-        return "over 99%"
-    return "under 1%" if probability < 0.01 else f"{probability:.0%}"
 
 
 def size_words(area_mm2: float) -> str:

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from itertools import combinations
 
+from assistant.catalogue import Group
 from assistant.wiring.labels import label_of
-from assistant.wiring.model import Boat, ControlKind
+from assistant.wiring.model import Boat, Control, ControlKind
 from assistant.wiring.points import described_parts
 
 TRANSMITTER = "transmitter"
@@ -77,13 +79,13 @@ def _part_settings(boat: Boat) -> list[Setting]:
 
 
 def _about(part: str, setting: str) -> str:
-    """Return what is set, without saying a word twice that ends one name and begins the other.
+    """Return what is set, without saying a word again that the name of the part has.
 
-    >>> _about("drive pack", "pack plug"), _about("switch", "lever")
-    ('drive pack plug', 'switch lever')
+    >>> _about("drive pack", "pack plug"), _about("pack a", "pack plug"), _about("switch", "lever")
+    ('drive pack plug', 'pack a plug', 'switch lever')
     """
     first, _, rest = setting.partition(" ")
-    return f"{part} {rest}" if rest and part.rsplit(maxsplit=1)[-1] == first else f"{part} {setting}"
+    return f"{part} {rest}" if rest and first in part.split() else f"{part} {setting}"
 
 
 def _transmitter() -> Setting:
@@ -102,18 +104,41 @@ def _transmitter() -> Setting:
 
 
 def _control_settings(boat: Boat) -> list[Setting]:
-    return [
-        Setting(
-            id=control.id,
-            sort=SettingSort.CONTROL,
-            about=f"{control.id} {control.kind}",
-            rest=control.rest,
-            low=-1.0,
-            high=1.0,
-            steps=control.kind is ControlKind.SWITCH,
-            off_word="off" if control.kind is ControlKind.SWITCH else "fully back",
-            on_word="on" if control.kind is ControlKind.SWITCH else "fully forward",
-            seconds=_CONTROL_SECONDS,
-        )
-        for control in boat.radio.controls.values()
-    ]
+    return [_control_setting(boat, control) for control in boat.radio.controls.values()]
+
+
+def _control_setting(boat: Boat, control: Control) -> Setting:
+    off_word, on_word = _ends(boat, control)
+    return Setting(
+        id=control.id,
+        sort=SettingSort.CONTROL,
+        about=f"{control.id} {control.kind}",
+        rest=control.rest,
+        low=-1.0,
+        high=1.0,
+        steps=control.kind is ControlKind.SWITCH,
+        off_word=off_word,
+        on_word=on_word,
+        seconds=_CONTROL_SECONDS,
+    )
+
+
+def _ends(boat: Boat, control: Control) -> tuple[str, str]:
+    """Return the words for both ends; a stick that steers goes to the sides."""
+    if control.kind is ControlKind.SWITCH:
+        return "off", "on"
+    if control.kind is ControlKind.STICK and _steers(boat, control):
+        return "fully left", "fully right"
+    return "fully back", "fully forward"
+
+
+def _steers(boat: Boat, control: Control) -> bool:
+    """Tell whether a control moves a servo, or drives two channels apart that another one drives together."""
+    fed = [channel for channel in boat.radio.channels.values() if channel.mix.get(control.id)]
+    if any(boat.parts[channel.device].kind.group is Group.SERVO for channel in fed):
+        return True
+    pairs = [(one.mix, other.mix) for one, other in combinations(fed, 2)]
+    return any(
+        one[control.id] * other[control.id] < 0 and any(one[name] * other.get(name, 0.0) > 0 for name in one)
+        for one, other in pairs
+    )

@@ -20,7 +20,7 @@ def lines(
 
 def test_the_likeliest_have_a_bar_and_a_percentage_and_the_others_are_counted() -> None:
     drawn = lines(SUSPECTS)
-    assert drawn[0] == "  suspects, and 7 more: 19 %"
+    assert drawn[0] == "  suspects (7 more: 19 %)"
     assert drawn[1] == "   55 % ━━━   fuse"
     assert len(drawn) == 4
 

@@ -6,7 +6,16 @@ import networkx as nx
 import pytest
 
 from assistant.catalogue import Catalogue, Group, load_catalogue
-from assistant.wiring import Boat, Point, as_graph, label_of, load_boat, point_label, points_of
+from assistant.wiring import (
+    Boat,
+    Point,
+    as_graph,
+    label_of,
+    load_boat,
+    point_label,
+    points_of,
+    settings_of,
+)
 
 ROOT = Path(__file__).resolve().parents[2]
 BOATS = sorted(path.name for path in (ROOT / "cases").glob("*.yaml"))
@@ -48,3 +57,14 @@ def test_grebe_has_one_red_wire_cut(catalogue: Catalogue) -> None:
     assert "receiver.2+--port-drive.r" in boat.leads
     assert "receiver.3+--starboard-drive.r" not in boat.leads
     assert dict(boat.radio.channels[3].mix) == {"throttle": 1.0, "steer": -0.5}
+
+
+@pytest.mark.parametrize(
+    ("name", "steering"), [("dabchick.yaml", "helm"), ("grebe.yaml", "steer"), ("wigeon.yaml", "steer")]
+)
+def test_the_stick_that_steers_goes_to_the_sides_and_the_throttle_does_not(
+    name: str, steering: str, catalogue: Catalogue
+) -> None:
+    ends = {setting.id: (setting.off_word, setting.on_word) for setting in settings_of(read(name, catalogue))}
+    assert ends[steering] == ("fully left", "fully right")
+    assert ends["throttle"] == ("fully back", "fully forward")
