@@ -7,7 +7,7 @@ alone, as any other program would, and knows nothing but its own boat.
 import json
 import subprocess
 import sys
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from math import isinf
@@ -117,12 +117,14 @@ def _point(text: str) -> Point:
     return Point(part=part, terminal=terminal)
 
 
-def record(example: Example, folder: Path) -> Mapping[str, Any]:
-    """Play an example, kept in `folder`, and return the conclusion."""
-    words = ["find", example.boat, "--symptom", example.symptom, "--lines", "--cases", str(folder)]
+def record(
+    example: Example, cases: Path, *, program: Sequence[str] = PROGRAM, folder: Path = ROOT
+) -> Mapping[str, Any]:
+    """Play an example with a program started in `folder`, kept in `cases`, and return the conclusion."""
+    words = ["find", example.boat, "--symptom", example.symptom, "--lines", "--cases", str(cases)]
     fixed = ["--now", example.now, "--seed", str(SEED), "--no-history"]
     with subprocess.Popen(
-        [*PROGRAM, *words, *fixed], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, cwd=ROOT
+        [*program, *words, *fixed], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, cwd=folder
     ) as talk:
         assert talk.stdin is not None
         assert talk.stdout is not None
