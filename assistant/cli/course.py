@@ -14,7 +14,7 @@ from assistant.diagnosis import Diagnosis
 from assistant.drill import Drill, course_key, issue_for_course
 from assistant.errors import AnswerError
 from assistant.lessons import PASSES, Attempt, NextDrill, Standing, standing
-from assistant.records import ProgressStore, default_folder, example_boats, harmless, read_progress
+from assistant.records import Progress, ProgressStore, default_folder, example_boats, harmless, read_progress
 from assistant.wiring import load_boat
 
 __all__ = ["course", "declare_course", "is_course"]
@@ -55,7 +55,8 @@ def course(arguments: argparse.Namespace) -> int:
         raise AnswerError(
             reason="a course chooses boats and faults itself", next_step="leave boat and code out"
         )
-    return _Course(arguments, learner, store).run()
+    with store.open(learner) as kept:
+        return _Course(arguments, learner, kept).run()
 
 
 def _learner(typed: str) -> str:
@@ -70,13 +71,12 @@ def _learner(typed: str) -> str:
 class _Course:
     """The course of a learner, drill after drill."""
 
-    def __init__(self, arguments: argparse.Namespace, learner: str, store: ProgressStore) -> None:
+    def __init__(self, arguments: argparse.Namespace, learner: str, kept: Progress) -> None:
         self._bench = open_workbench()
         self._shelf = self._bench.shelf()
         self._learner = learner
-        self._store = store
+        self._kept = kept
         self._feedback: str = arguments.feedback
-        self._attempts = list(store.attempts(learner))
         self._left_out: set[tuple[str, int]] = set()
         self._diagnoses: dict[str, Diagnosis] = {}
         plain: bool = arguments.plain
@@ -89,7 +89,7 @@ class _Course:
         told = ""
         while True:
             lessons = self._bench.knowledge.lessons.values()
-            where = standing(self._learner, lessons, self._attempts, self._left_out)
+            where = standing(self._learner, lessons, self._kept.attempts, self._left_out)
             self._say("course", _standing_words(where), lessons_passed=where.lessons_passed)
             if where.next is None:
                 return 0
@@ -126,8 +126,7 @@ class _Course:
             seconds=drill.score.seconds,
             best_seconds=drill.score.best_seconds,
         )
-        self._store.add(attempt)
-        self._attempts.append(attempt)
+        self._kept.add(attempt)
         return True
 
     def _diagnosis(self, name: str) -> Diagnosis:

@@ -21,7 +21,7 @@ from assistant.records.outline import HEADS, Section, cells_of, facts_of, sectio
 from assistant.records.parcel import Parcel, open_parcel
 from assistant.records.pdf import PAGES, sheet_pdf
 from assistant.records.plain_data import sheet_json
-from assistant.records.progress import ProgressStore, read_progress
+from assistant.records.progress import Progress, ProgressStore, read_progress
 from assistant.records.replay import Replay, Turn, replay
 from assistant.records.search import Hit, search
 from assistant.records.sheet import Row, Sheet, sheet_of
@@ -42,6 +42,7 @@ __all__ = [
     "Hit",
     "Journal",
     "Parcel",
+    "Progress",
     "ProgressStore",
     "Remark",
     "RemarkKind",

@@ -18,6 +18,7 @@ from assistant.records.lock import try_lock
 from assistant.records.trouble import refusal
 
 __all__ = [
+    "APPENDING",
     "MAX_BYTES",
     "Journal",
     "create_case",
@@ -26,12 +27,14 @@ __all__ = [
     "read_bytes",
     "read_case",
     "remove_case",
+    "write_all",
 ]
 
 MAX_BYTES: Final = 16 * 1024 * 1024
 """A case is some kilobytes; a file beyond this is something else."""
 
-_FLAGS: Final = os.O_RDWR | os.O_APPEND | getattr(os, "O_BINARY", 0) | getattr(os, "O_CLOEXEC", 0)
+APPENDING: Final = os.O_RDWR | os.O_APPEND | getattr(os, "O_BINARY", 0) | getattr(os, "O_CLOEXEC", 0)
+"""How a file that only grows is opened."""
 
 
 class Journal:
@@ -110,7 +113,7 @@ class Journal:
         held = self._contents
         line = encode(content, held.check)
         try:
-            _write_all(self._descriptor, line.data)
+            write_all(self._descriptor, line.data)
         except OSError as error:
             self._take_back(held.size)
             raise refusal(error, self._path, f"the {len(self.entries)} answers before are safe") from error
@@ -163,7 +166,7 @@ def create_case(path: Path, data: bytes) -> None:
 def _create(path: Path, data: bytes) -> int:
     """Make a new file that holds `data`, locked, and return its open descriptor."""
     try:
-        descriptor = os.open(path, _FLAGS | os.O_CREAT | os.O_EXCL, 0o644)
+        descriptor = os.open(path, APPENDING | os.O_CREAT | os.O_EXCL, 0o644)
     except FileExistsError:
         raise  # the caller's to solve: another name
     except OSError as error:
@@ -171,7 +174,7 @@ def _create(path: Path, data: bytes) -> int:
     # Nobody else can have the lock for longer than a look: the name did not exist a moment ago.
     try_lock(descriptor)
     try:
-        _write_all(descriptor, data)
+        write_all(descriptor, data)
         _sync_folder(path.parent)
     except OSError as error:
         os.close(descriptor)
@@ -189,7 +192,7 @@ def remove_case(path: Path) -> None:
         If it is missing, open in another program, or cannot be removed.
     """
     try:
-        descriptor = os.open(path, _FLAGS)
+        descriptor = os.open(path, APPENDING)
         try:
             if not try_lock(descriptor):
                 raise _open_elsewhere(path)
@@ -218,7 +221,7 @@ def open_journal(path: Path) -> Journal:
         If it is missing, damaged, open in another program, or cannot be written.
     """
     try:
-        descriptor = os.open(path, _FLAGS)
+        descriptor = os.open(path, APPENDING)
     except OSError as error:
         raise refusal(error, path) from error
     try:
@@ -266,7 +269,14 @@ def read_bytes(path: Path) -> bytes:
         os.close(descriptor)
 
 
-def _write_all(descriptor: int, data: bytes) -> None:
+def write_all(descriptor: int, data: bytes) -> None:
+    """Write bytes into an open file, and see them on the disk.
+
+    Raises
+    ------
+    OSError
+        If they cannot be written.
+    """
     left = memoryview(data)
     while left:
         left = left[os.write(descriptor, left) :]

@@ -54,13 +54,37 @@ def test_a_program_on_the_best_path_passes_the_first_lesson_over_two_starts(tmp_
 
 def stored(folder: Path, learner: str, *, passed: bool = True) -> Path:
     store = ProgressStore(folder / "kept")
-    for key in ("a", "b"):
-        store.add(
-            Attempt(
-                learner=learner, lesson=LESSON, drill=1, key=key, passed=passed, seconds=3.0, best_seconds=2.0
-            )
-        )
+    with store.open(learner) as kept:
+        for key in ("a", "b"):
+            kept.add(tried(learner, key, passed=passed))
     return store.folder
+
+
+def tried(learner: str, key: str, *, passed: bool) -> Attempt:
+    return Attempt(
+        learner=learner, lesson=LESSON, drill=1, key=key, passed=passed, seconds=3.0, best_seconds=2.0
+    )
+
+
+def test_a_torn_last_line_loses_nothing_else_and_is_gone_when_it_goes_on(tmp_path: Path) -> None:
+    (file,) = stored(tmp_path, "Ida").iterdir()
+    good = file.read_bytes()
+    store = ProgressStore(file.parent)
+    for cut in range(1, len(good) // 2):
+        file.write_bytes(good[:-cut])
+        assert [one.key for one in store.attempts("Ida")] == ["a"]
+    with store.open("Ida") as kept:
+        kept.add(tried("Ida", "c", passed=True))
+    assert [one.key for one in store.attempts("Ida")] == ["a", "c"]
+
+
+def test_one_program_at_a_time_goes_on_with_a_learner(tmp_path: Path) -> None:
+    folder = stored(tmp_path, "Ida")
+    with ProgressStore(folder).open("Ida"):
+        done = run(["drill", "--course", "--learner", "ida", "--plain", "--progress", str(folder)])
+        assert done.returncode == 2
+        assert "another program" in done.stderr
+        assert [one.key for one in ProgressStore(folder).attempts("Ida")] == ["a", "b"]
 
 
 def test_the_overview_of_two_exported_files_obeys_no_name(tmp_path: Path) -> None:
@@ -87,12 +111,13 @@ def test_a_damaged_foreign_or_enormous_file_is_refused(tmp_path: Path) -> None:
         (b"\xff\n", "line 3"),
         (b'{"what": 1}\n', "line 3"),
         (good.replace(b"Ida", b"Bo"), "line 3"),
+        (b'{"half\n', "line 3"),
         (b"\n" * 5_000_000, "far too big"),
     ):
         file.write_bytes(good + bad)
         with pytest.raises(CaseError, match=told):
             ProgressStore(file.parent).attempts("Ida")
-    file.write_bytes(good + b'{"half')
+    file.write_bytes(good + b'{"half\n')
     done = run(["drill", "--course", "--learner", "Ida", "--plain", "--progress", str(file.parent)])
     assert done.returncode == 2
     assert "line 3" in done.stderr

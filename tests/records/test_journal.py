@@ -102,7 +102,7 @@ def test_a_write_that_cannot_be_taken_back_ends_the_recording(
 
     with create_journal(path, header) as case:
         case.append({"n": 0})
-        monkeypatch.setattr(journal, "_write_all", half)
+        monkeypatch.setattr(journal, "write_all", half)
         monkeypatch.setattr(os, "ftruncate", lambda *_: half(-1, b""))
         with pytest.raises(CaseError, match="disk is full"):
             case.append({"n": 1})
