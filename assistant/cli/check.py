@@ -6,9 +6,10 @@ import sys
 from collections.abc import Mapping
 from pathlib import Path
 
+from assistant.cli.options import declare_look, terminal_of
 from assistant.cli.play import reporting
 from assistant.cli.workbench import choose_boat, open_workbench, read_boat
-from assistant.console import Terminal, open_terminal
+from assistant.console import Terminal
 from assistant.plan import Figure, Finding, Review, review, with_pack
 from assistant.quantities import Quantity, format_quantity
 from assistant.wiring import Boat, load_boat
@@ -25,7 +26,7 @@ def declare(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--json", action="store_true", help="findings and figures as one JSON object")
     parser.add_argument("--pack", metavar="KIND", help='another kind of pack, such as "lithium pack"')
     parser.add_argument("--cells", metavar="N", type=int, help="another number of cells in series")
-    parser.add_argument("--plain", action="store_true", help="plain lines only, as for screen readers")
+    declare_look(parser)
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -43,7 +44,7 @@ def _check(arguments: argparse.Namespace) -> int:
     if arguments.json:
         sys.stdout.write(json.dumps(_as_json(boat, found), ensure_ascii=False, indent=2) + "\n")
     else:
-        terminal = open_terminal(sys.stdin, sys.stdout, plain=arguments.plain)
+        terminal = terminal_of(arguments)
         _show(boat, named.place, found, terminal)
     return _FINDINGS if found.findings else _CLEAN
 

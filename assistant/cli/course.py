@@ -8,8 +8,9 @@ from pathlib import Path
 
 from assistant.circuit import build_network
 from assistant.cli.drilling import run_lines, write_lines
+from assistant.cli.options import terminal_of
 from assistant.cli.workbench import Workbench, open_workbench
-from assistant.console import Terminal, open_terminal, run_drill
+from assistant.console import Terminal, run_drill
 from assistant.diagnosis import Diagnosis
 from assistant.drill import Drill, course_key, issue_for_course
 from assistant.errors import AnswerError
@@ -79,10 +80,7 @@ class _Course:
         self._feedback: str = arguments.feedback
         self._left_out: set[tuple[str, int]] = set()
         self._diagnoses: dict[str, Diagnosis] = {}
-        plain: bool = arguments.plain
-        self._terminal: Terminal | None = (
-            None if arguments.lines else open_terminal(sys.stdin, sys.stdout, plain=plain)
-        )
+        self._terminal: Terminal | None = None if arguments.lines else terminal_of(arguments)
 
     def run(self) -> int:
         """Go on until the course is done or the learner leaves."""

@@ -10,10 +10,10 @@ from typing import Final
 from assistant.catalogue import Catalogue
 from assistant.cli.asking import Asker, BackError, LinesDesk, SaveError, TerminalDesk, UnknownError
 from assistant.cli.changing import CHANGES, Work, open_work
+from assistant.cli.options import declare_look, terminal_of
 from assistant.cli.play import reporting
 from assistant.cli.travel_file import write_out
 from assistant.cli.workbench import choose_boat, open_workbench, read_boat
-from assistant.console import open_terminal
 from assistant.errors import LeadlineError
 from assistant.plan import Form, Interview, Question, Sizing, compose, picture, read_document, review
 from assistant.wiring import Boat, load_boat
@@ -51,7 +51,7 @@ def declare(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--out", metavar="FILE", type=Path, help="where to save; named after the boat otherwise"
     )
-    parser.add_argument("--plain", action="store_true", help="plain lines only, as for screen readers")
+    declare_look(parser)
     parser.add_argument(
         "--lines", action="store_true", help="for programs: one JSON object a line out, one in"
     )
@@ -64,11 +64,7 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _describe(arguments: argparse.Namespace) -> int:
     catalogue = open_workbench().catalogue
-    desk = (
-        LinesDesk(sys.stdin, sys.stdout)
-        if arguments.lines
-        else TerminalDesk(open_terminal(sys.stdin, sys.stdout, plain=arguments.plain))
-    )
+    desk = LinesDesk(sys.stdin, sys.stdout) if arguments.lines else TerminalDesk(terminal_of(arguments))
     asker = Asker(desk, catalogue)
     named: str | None = arguments.boat
     fresh = named is None or (Path(named).suffix.casefold() in _ENDINGS and not Path(named).exists())

@@ -2,16 +2,16 @@
 
 import argparse
 import secrets
-import sys
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from assistant.circuit import Fault, build_network
 from assistant.cli.course import course, declare_course, is_course
 from assistant.cli.drilling import run_lines
+from assistant.cli.options import declare_look, terminal_of
 from assistant.cli.play import reporting
 from assistant.cli.workbench import BoatFile, Workbench, boats_found, choose_boat, open_workbench, read_boat
-from assistant.console import open_terminal, run_drill
+from assistant.console import run_drill
 from assistant.diagnosis import Diagnosis
 from assistant.drill import LEVELS, Code, Drill, hide, issue, read_code, tag_of
 from assistant.errors import AnswerError
@@ -36,9 +36,7 @@ def declare(parser: argparse.ArgumentParser) -> None:
         default="each",
         help="when to tell what a check was worth",
     )
-    parser.add_argument(
-        "--plain", action="store_true", help="plain lines only, as for pipes and screen readers"
-    )
+    declare_look(parser)
     parser.add_argument(
         "--lines", action="store_true", help="for programs: one JSON object a line out, one in"
     )
@@ -63,7 +61,7 @@ def _drill(arguments: argparse.Namespace) -> int:
     if arguments.lines:
         ended = run_lines(drill)
     else:
-        terminal = open_terminal(sys.stdin, sys.stdout, plain=arguments.plain)
+        terminal = terminal_of(arguments)
         ended = run_drill(drill, terminal, drill.reader.completions())
         lesson = _lesson_for(hidden.faults, boat, bench.knowledge.cautions.keys())
         if ended and lesson is not None:

@@ -6,8 +6,9 @@ from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 from types import MappingProxyType
 
+from assistant.cli.options import declare_look, terminal_of
 from assistant.cli.play import reporting
-from assistant.console import Terminal, clean, find_choice, open_terminal
+from assistant.console import Terminal, clean, find_choice
 from assistant.console.choose import Choice
 from assistant.errors import AnswerError, KnowledgeError
 from assistant.manual import (
@@ -49,7 +50,7 @@ def declare(parser: argparse.ArgumentParser) -> None:
             type=Path,
             help="another copy of the knowledge than the program's own",
         )
-        task.add_argument("--plain", action="store_true", help="plain lines only, as for screen readers")
+        declare_look(task)
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -82,13 +83,13 @@ def _list(arguments: argparse.Namespace) -> int:
         found = [entry for entry in entries if entry.sort is sort]
         lines += [("", ""), ("", f"{len(found)} {sort}{'' if len(found) == 1 else 's'}")]
         lines += [(f"  {clean(entry.id)}: ", entry.about) for entry in found]
-    _show(lines[1:], _terminal(arguments))
+    _show(lines[1:], terminal_of(arguments))
     return _CLEAN
 
 
 def _explain(arguments: argparse.Namespace) -> int:
     book = _book(arguments)
-    _show(list(explain(book, find_entry(book, " ".join(arguments.id)))), _terminal(arguments))
+    _show(list(explain(book, find_entry(book, " ".join(arguments.id)))), terminal_of(arguments))
     return _CLEAN
 
 
@@ -101,7 +102,7 @@ def _draw(arguments: argparse.Namespace) -> int:
         names = ", ".join(choice.key for choice in found.choices or choices)
         raise AnswerError(value=typed, reason="no such symptom", next_step=f"use one of {names}")
     graph = symptoms[found.choices[0].key]
-    terminal = _terminal(arguments)
+    terminal = terminal_of(arguments)
     if arguments.out is not None:
         _write(arguments.out, svg(graph))
         terminal.show(terminal.page.wrap(f"Written: {arguments.out}"))
@@ -126,10 +127,6 @@ def _show(lines: Iterable[Line], terminal: Terminal) -> None:
     for first, text in lines:
         indent = " " * min(len(first) - len(first.lstrip()) + 2, page.width // 4)
         terminal.show(page.wrap(f"{first.lstrip()}{text}", first=indent[2:], rest=indent))
-
-
-def _terminal(arguments: argparse.Namespace) -> Terminal:
-    return open_terminal(sys.stdin, sys.stdout, plain=arguments.plain)
 
 
 def _book(arguments: argparse.Namespace) -> Book:

@@ -1,13 +1,25 @@
 """Options that several commands share, and what becomes of them."""
 
 import argparse
+import sys
 from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
 
+from assistant.console import Terminal, open_terminal
 from assistant.records import Cache, CaseStore, default_cache, default_folder
 
-__all__ = ["Clock", "cache_of", "clock_of", "declare_run", "declare_store", "store_of", "time_of"]
+__all__ = [
+    "Clock",
+    "cache_of",
+    "clock_of",
+    "declare_look",
+    "declare_run",
+    "declare_store",
+    "store_of",
+    "terminal_of",
+    "time_of",
+]
 
 Clock = Callable[[], str]
 """Gives the date and time with offset (ISO 8601)."""
@@ -18,12 +30,27 @@ def declare_store(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--cases", metavar="FOLDER", type=Path, help="folder of the recorded cases")
 
 
-def declare_run(parser: argparse.ArgumentParser) -> None:
-    """Add the options of a dialogue."""
-    declare_store(parser)
+def declare_look(parser: argparse.ArgumentParser) -> None:
+    """Add the options that say how the screen looks."""
     parser.add_argument(
         "--plain", action="store_true", help="plain lines only, as for pipes and screen readers"
     )
+    parser.add_argument(
+        "--sun",
+        action="store_true",
+        help="black on white, to be read in sunlight; LEADLINE_SUN=1 does the same",
+    )
+
+
+def terminal_of(arguments: argparse.Namespace) -> Terminal:
+    """Return the terminal that standard input and output make, with the look that is wanted."""
+    return open_terminal(sys.stdin, sys.stdout, plain=arguments.plain, sun=arguments.sun)
+
+
+def declare_run(parser: argparse.ArgumentParser) -> None:
+    """Add the options of a dialogue."""
+    declare_store(parser)
+    declare_look(parser)
     parser.add_argument(
         "--no-cache", action="store_true", help="neither keep what was computed nor use what was kept"
     )

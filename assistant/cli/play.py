@@ -11,7 +11,8 @@ from pathlib import Path
 
 from assistant.cli.hunt import RecordedHunt
 from assistant.cli.lines import run_lines
-from assistant.console import RECKONING, Left, Terminal, clean, open_terminal, patience, run_case
+from assistant.cli.options import terminal_of
+from assistant.console import RECKONING, Left, Terminal, clean, patience, run_case
 from assistant.errors import LeadlineError
 
 __all__ = ["Desk", "open_desk", "play", "reporting"]
@@ -46,7 +47,7 @@ class Desk:
 
 def open_desk(arguments: argparse.Namespace) -> Desk:
     """Return the desk that the options and the streams make."""
-    terminal = None if arguments.lines else open_terminal(sys.stdin, sys.stdout, plain=arguments.plain)
+    terminal = None if arguments.lines else terminal_of(arguments)
     return Desk(terminal=terminal, cases=arguments.cases)
 
 

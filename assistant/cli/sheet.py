@@ -1,13 +1,13 @@
 """`leadline sheet BOAT [SYMPTOM]`: on paper, the readings to expect, or the tree that finds the fault."""
 
 import argparse
-import sys
 from pathlib import Path
 
 from assistant.circuit import build_network
+from assistant.cli.options import declare_look, terminal_of
 from assistant.cli.play import reporting
 from assistant.cli.workbench import choose_boat, open_workbench, read_boat, symptom_choices
-from assistant.console import find_choice, open_terminal
+from assistant.console import find_choice
 from assistant.diagnosis import Diagnosis
 from assistant.errors import AnswerError
 from assistant.plan import Sheet, html, markdown, readings_sheet, symptom_sheet, text_lines
@@ -30,7 +30,7 @@ def declare(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--part", default="", help="the part the symptom is about, where there are several")
     parser.add_argument("--html", metavar="FILE", type=Path, help="write one HTML file, ready to be printed")
     parser.add_argument("--markdown", metavar="FILE", type=Path, help="write Markdown")
-    parser.add_argument("--plain", action="store_true", help="plain lines only, as for screen readers")
+    declare_look(parser)
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -62,7 +62,7 @@ def _sheet(arguments: argparse.Namespace) -> int:
 
 
 def _give(sheet: Sheet, arguments: argparse.Namespace) -> int:
-    terminal = open_terminal(sys.stdin, sys.stdout, plain=arguments.plain)
+    terminal = terminal_of(arguments)
     page = terminal.page
     written = [(arguments.html, html), (arguments.markdown, markdown)]
     for file, render in ((file, render) for file, render in written if file is not None):

@@ -15,6 +15,7 @@ from assistant.console.page import Page, clean
 from assistant.console.patience import patience
 from assistant.console.question import prompt_words, question_lines
 from assistant.console.say import (
+    MORE,
     WORDS,
     Seen,
     Share,
@@ -39,6 +40,7 @@ RECKONING: Final = "Working out what every fault would show"
 """What is told of the one thing that takes its time."""
 
 _LEAVE: Final = frozenset({"quit", "exit", "leave"})
+_HELP: Final = frozenset({"help", "?", MORE})
 
 
 class Left(StrEnum):
@@ -117,15 +119,15 @@ def _answer(ask: Ask, hunt: Hunt, terminal: Terminal) -> str | None:
         try:
             text = clean(terminal.ask(prompt_words(ask), _completions(ask))).strip()
         except KeyboardInterrupt:
-            terminal.show([Text("Dropped. The question stands; Ctrl-D saves and leaves.")])
+            terminal.show(terminal.page.wrap("Dropped. The question stands; Ctrl-D saves and leaves."))
             continue
         word = " ".join(text.casefold().split())
         if word == "save" or (word in _LEAVE and ask.want is not Want.TEXT):
             return None
         if word == "again":
             terminal.show(_question(ask, hunt, terminal))
-        elif word == "help":
-            terminal.show(help_lines(terminal.page))
+        elif word in _HELP:
+            terminal.show(help_lines(terminal.page, more=word == MORE))
         elif word in _VIEWS:
             terminal.show(line for view in _VIEWS[word] for line in view(hunt, terminal.page))
         elif len(text) > MAX_ANSWER:

@@ -1,7 +1,8 @@
 """Saying that something takes its time, so that nobody believes the program dead.
 
 What is done in half a second is done in silence. For longer work a line says what goes on, and one more now
-and then that it still does. Nobody is asked anything meanwhile, so printing and prompting still alternate.
+and then that it still does. Nobody is asked anything meanwhile, so printing and prompting still alternate;
+keys pressed meanwhile are dropped, or they would answer a question that was not yet on the screen.
 """
 
 import threading
@@ -24,11 +25,12 @@ def patience(
     terminal: Terminal, what: str, *, silent_s: float = _SILENT_S, again_s: float = _AGAIN_S
 ) -> Iterator[None]:
     """Tell a person at `terminal` what goes on while the work within takes longer than `silent_s`."""
-    done = threading.Event()
+    done, said = threading.Event(), threading.Event()
 
     def tell() -> None:
         if done.wait(silent_s):
             return
+        said.set()
         terminal.show([Text(f"{what} ...")])
         told_s = silent_s
         while not done.wait(again_s):
@@ -42,3 +44,5 @@ def patience(
     finally:
         done.set()
         teller.join()
+        if said.is_set():
+            terminal.forget()

@@ -12,6 +12,9 @@ from assistant.console.terminal import Terminal
 __all__ = ["pick"]
 
 _ABOUT_FROM: Final = 60
+_HOW: Final = "Type a number, part of a line, or what you see in your own words."
+_WORDS: Final = frozenset({"help", "?", "back", "why", "how", "list"})
+_LEAVE: Final = frozenset({"quit", "exit", "leave", "save"})
 
 
 def pick(question: str, choices: Sequence[Choice], terminal: Terminal, *, likely: bool = False) -> str:
@@ -36,13 +39,14 @@ def pick(question: str, choices: Sequence[Choice], terminal: Terminal, *, likely
     shown, enter = tuple(choices), likely
     terminal.show(_list(question, shown, terminal.page, enter=enter))
     while True:
-        try:
-            typed = clean(terminal.ask(_prompt(len(shown)), [choice.title for choice in choices])).strip()
-        except KeyboardInterrupt:
-            terminal.show([Text("Dropped. Ctrl-D leaves.")])
-            continue
+        typed = _typed(terminal, _prompt(len(shown)), [choice.title for choice in choices])
         if not typed and enter:
             return shown[0].key
+        if typed.casefold() in _WORDS:
+            shown, enter = tuple(choices), likely
+            terminal.show(terminal.page.wrap(_HOW))
+            terminal.show(_list(question, shown, terminal.page, enter=enter))
+            continue
         found = find_choice(typed, shown)
         if not found.choices:
             found = find_choice(typed, choices) if not typed.isdecimal() else found
@@ -55,8 +59,24 @@ def pick(question: str, choices: Sequence[Choice], terminal: Terminal, *, likely
         else:
             shown, enter = tuple(choices), likely
             said = f"Nothing here is like {typed[:30]!r}." if typed else "Nothing was typed."
-            terminal.show(terminal.page.wrap(f"{said} Type a number, part of a line, or what you see."))
+            terminal.show(terminal.page.wrap(f"{said} {_HOW}"))
             terminal.show(_list(question, shown, terminal.page, enter=enter))
+
+
+def _typed(terminal: Terminal, prompt: str, words: Sequence[str]) -> str:
+    """Return what was typed; the word for it leaves, and so does the second of two Ctrl-C."""
+    for last in (False, True):
+        try:
+            typed = clean(terminal.ask(prompt, words)).strip()
+        except KeyboardInterrupt:
+            if last:
+                raise EOFError from None
+            terminal.show([Text("Dropped. Once more leaves.")])
+            continue
+        if typed.casefold() in _LEAVE:
+            raise EOFError
+        return typed
+    raise EOFError
 
 
 def _prompt(count: int) -> str:

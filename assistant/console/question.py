@@ -1,8 +1,8 @@
 """The question screen: everything that cold hands need to answer, on one small page.
 
-From top to bottom: what is asked, what to set (only what changes), where the probes go, what to select and
-to expect, the feed strip, the suspects, the answers by number. Where rows are short the strip and the list
-of suspects give way, never what has to be done.
+From top to bottom: what is asked, what to set (what changes, and what still has to be held), where the
+probes go, what to select and to expect, the feed strip, the suspects, the answers by number. Where rows are
+short the strip and the list of suspects give way, never what has to be done.
 """
 
 import re
@@ -30,6 +30,7 @@ _GUTTER: Final = 2
 _LEAST_STRIP: Final = 4
 _LEAST_MIDDLE: Final = 3
 _SIDE_BY_SIDE_FROM: Final = 90
+_BESIDE: Final = 7
 _PROMPTS: Final = {
     MeterFunction.DC_VOLTS: "volts",
     MeterFunction.OHMS: "ohms, or OL",
@@ -105,7 +106,8 @@ def _wide(ask: Ask, page: Page, rows: int, label: Callable[[Point], str]) -> lis
     if not details:
         free = max(rows - len(strip), 3)
         return [*strip, *suspect_lines(ask.suspects, page, others=ask.others, rows=free)]
-    suspects = list(suspect_lines(ask.suspects, right, others=ask.others, rows=max(len(details), 3)))
+    room = max(len(details), 3, min(rows - len(strip), _BESIDE))
+    suspects = list(suspect_lines(ask.suspects, right, others=ask.others, rows=room))
     return [*_beside(details, suspects, left.width), *strip]
 
 
@@ -144,6 +146,7 @@ def _default_words(ask: Ask) -> str:
 def _details(ask: Ask, page: Page, label: Callable[[Point], str]) -> list[Text]:
     """Return what to do: settings to change, probes, range, what to expect."""
     rows = [("set", change.text, "") for change in ask.changes]
+    rows += [("still", text, "") for text in ask.held]
     if ask.measurement is not None:
         rows += [
             ("red", label(ask.measurement.red), "red"),
@@ -188,6 +191,8 @@ def _spoken(ask: Ask, page: Page, number: int, label: Callable[[Point], str]) ->
     yield from page.wrap(f"Question {number}: {ask.text}")
     if ask.changes:
         yield from page.wrap(f"Set: {'; '.join(change.text for change in ask.changes)}.")
+    if ask.held:
+        yield from page.wrap(f"Still as before: {'; '.join(ask.held)}.")
     if ask.measurement is not None:
         if _asked(ask, label) == ask.text:
             red, black = label(ask.measurement.red), label(ask.measurement.black)

@@ -27,22 +27,35 @@ __all__ = [
 WORDS: Final = (
     ("why", "why this is asked"),
     ("how", "how to do it safely"),
-    ("lesson", "the idea behind it, with an example"),
-    ("back", "take the last answer back; as often as wanted"),
-    ("skip", "leave this question open"),
-    ("can't reach", "no probe gets there; that point is not asked again. Also: can't reach red, or black"),
+    ("lesson", "the idea behind it"),
+    ("back", "take an answer back"),
+    ("skip", "leave it open"),
+    ("can't reach", "no probe gets there"),
     ("don't know", "you cannot tell"),
-    ("comes and goes", "it changes while you look"),
-    ("again", "the whole question once more"),
-    ("show", "wiring, where the volts go, all readings; also: show wiring, volts or readings"),
-    ("note ...", "keep a remark with the case"),
-    (
-        "told ...",
-        "what you know already: told pump still, told 6 V from fuse out to pack -, told touched fuse",
-    ),
-    ("save", "leave; the case can be gone on with"),
+    ("comes and goes", "it does not stay"),
+    ("again", "the question again"),
+    ("show", "wiring and readings"),
+    ("note ...", "keep a remark"),
+    ("told ...", "what you know"),
+    ("save", "leave, go on later"),
 )
-"""The words that are understood at any time."""
+"""The words that are understood at any time, each on one line of a narrow page."""
+
+MORE: Final = "help more"
+"""What is typed for the rest of the help."""
+
+_MORE: Final = (
+    "back: as often as wanted.",
+    "can't reach: that point is not asked again. Also: can't reach red, can't reach black.",
+    "show: the wiring, where the volts go, all readings so far. Also: show wiring, show volts, show readings.",
+    "told: told pump still; told 6 V from fuse out to pack -; told touched fuse.",
+    "Doubt beside a point: the fault may lie between the point before and this one.",
+)
+_DRAWN: Final = (
+    "In the feed: R and B, where red and black go. ! not as expected. | read from a point above to this one."
+    " ( ) read with the boat set otherwise."
+)
+_KEYS: Final = "F1 how, F2 why, F3 back, F4 show. Tab completes."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,19 +115,34 @@ def understood(given: Given, options: Sequence[tuple[str, str]]) -> str:
             return ""
 
 
-def help_lines(page: Page) -> Iterator[Text]:
-    """Yield the words that are understood at any time, and the keys."""
+def help_lines(page: Page, *, more: bool = False) -> Iterator[Text]:
+    """Yield the words that are understood at any time, and as much of the rest as the page has rows for.
+
+    Parameters
+    ----------
+    page
+        Where to draw it.
+    more
+        Whether only the rest is wanted: examples, marks and keys.
+    """
+    rest = list(_more_help(page))
+    if more:
+        yield from rest
+        return
     yield Text("Words, at any time:")
     for word, about in WORDS:
         yield from page.wrap(about, first=f"  {word:<15} ")
+    if page.plain or len(WORDS) + len(rest) + 2 <= page.rows:
+        yield from rest
+    else:
+        yield from page.wrap("examples, marks and keys", first=f"  {MORE:<15} ")
+
+
+def _more_help(page: Page) -> Iterator[Text]:
+    for text in (*_MORE, *(() if page.plain else (_DRAWN,))):
+        yield from page.wrap(text)
     keys = "Ctrl-C drops what you are typing. Ctrl-D saves and leaves."
-    yield from page.wrap("Doubt beside a point: the fault may lie between the point before and this one.")
-    if not page.plain:
-        yield from page.wrap(
-            "In the feed: R and B, where red and black go. ! not as expected. | read from a point above to this"
-            " one. ( ) read with the boat set otherwise."
-        )
-    yield from page.wrap(keys if page.plain else f"{keys} F1 how, F2 why, F3 back, F4 show. Tab completes.")
+    yield from page.wrap(keys if page.plain else f"{keys} {_KEYS}")
 
 
 def seen_lines(seen: Sequence[Seen], page: Page) -> Iterator[Text]:

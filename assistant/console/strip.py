@@ -5,11 +5,12 @@ has there and what was read. Doubt belongs to the piece of line above a mark: th
 between the mark before and this one. R and B show where the probes go. A reading with both probes on the
 line stands at the lower mark behind a bar; one taken with the boat set otherwise stands in brackets. Where
 the page is wide enough the line lies across it; a narrow page shows it hanging, goes on in a second row
-with names that are too long, and leaves out quiet marks when it is short of rows.
+with names that are too long, and leaves out quiet marks, at last even the ends, when it is short of rows.
 """
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Final
 
 from rich.cells import cell_len
@@ -31,6 +32,8 @@ _HEADINGS: Final = ("feed", "expect", "read")
 _TIE: Final = 4
 _LEAST_LABEL: Final = 13
 _DOUBT: Final = 6
+_ENDS_FROM: Final = 5
+"""Rows from which both ends of the way stay; in fewer they would hide where the doubt lies."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -160,14 +163,21 @@ def _hanging(marks: Sequence[_Mark], page: Page, rows: int) -> Iterator[Text]:
             hidden.append(mark)
             continue
         if hidden:
-            between = _doubt(sum(one.share for one in hidden))
-            yield Text(columns(_row_of(f"  : {len(hidden)} more", "", "", between, widths)))
+            yield _gap(hidden, widths)
             hidden = []
         knot = page.glyphs.top if number == 0 else page.glyphs.knot
         knot = page.glyphs.weight if number == len(marks) - 1 else knot
         first = f"{mark.probe or ' '} {knot} {names[number][0]}"
         yield Text(columns(_row_of(first, mark.expect, reads[number], mark.doubt, widths)), _style(mark))
         yield from (Text(f"{' ' * _TIE}{rest}", _style(mark)) for rest in names[number][1:])
+    if hidden:
+        yield _gap(hidden, widths)
+
+
+def _gap(hidden: Sequence[_Mark], widths: _Widths) -> Text:
+    """Return the row that stands for marks left out."""
+    doubt = _doubt(sum(mark.share for mark in hidden))
+    return Text(columns(_row_of(f"  : {len(hidden)} more", "", "", doubt, widths)))
 
 
 def _widths(marks: Sequence[_Mark], reads: Sequence[str], page: Page) -> _Widths:
@@ -192,13 +202,14 @@ def _row_of(label: str, expect: str, read: str, doubt: str, widths: _Widths) -> 
 
 
 def _chosen(marks: Sequence[_Mark], heights: Sequence[int], rows: int) -> set[int]:
-    """Return which marks fit: both ends always, then those under a probe, read or in doubt.
+    """Return which marks fit: both ends, then those under a probe, read or in doubt; in few rows most doubt first.
 
     Each run of hidden marks takes one row itself, so a run of one is never hidden.
     """
-    everywhere = set(range(len(marks)))
-    shown = {0, len(marks) - 1}
-    wanted = sorted(everywhere - shown, key=lambda number: -marks[number].weight)
+    everywhere = range(len(marks))
+    wanted = sorted(everywhere, key=lambda number: -marks[number].weight)
+    ends = {0, len(marks) - 1}
+    shown = ends if rows >= _ENDS_FROM else {max(everywhere, key=lambda number: marks[number].share)}
     before = None
     while before != shown:
         before = set(shown)
@@ -209,7 +220,8 @@ def _chosen(marks: Sequence[_Mark], heights: Sequence[int], rows: int) -> set[in
 
 
 def _rows_of(shown: set[int], heights: Sequence[int]) -> int:
-    gaps = sum(number not in shown and number - 1 in shown for number in range(1, len(heights)))
+    hidden = [number not in shown for number in range(len(heights))]
+    gaps = sum(now and not before for before, now in pairwise([False, *hidden]))
     return sum(heights[number] for number in shown) + gaps
 
 
@@ -239,7 +251,8 @@ def _lying(marks: Sequence[_Mark], page: Page) -> Iterator[Text]:
     yield _row("", [(mark.label, _style(mark)) for mark in marks], margin, cells)
     yield line
     yield _row(_HEADINGS[1], [(mark.expect, "") for mark in marks], margin, cells)
-    yield _row(_HEADINGS[2], [(" ".join(mark.said), _style(mark)) for mark in marks], margin, cells)
+    if any(mark.said for mark in marks):
+        yield _row(_HEADINGS[2], [(" ".join(mark.said), _style(mark)) for mark in marks], margin, cells)
 
 
 def _rope(page: Page, doubt: str, width: int) -> str:

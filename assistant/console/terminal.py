@@ -7,42 +7,54 @@ plain one is for pipes, terminals without a cursor and screen readers: it only e
 import contextlib
 import os
 import shutil
+import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Final, Protocol, TextIO
 
 from prompt_toolkit import PromptSession
+from prompt_toolkit.application import get_app_session
 from prompt_toolkit.completion import WordCompleter
 from prompt_toolkit.history import DummyHistory
+from prompt_toolkit.input.typeahead import clear_typeahead
 from prompt_toolkit.key_binding import KeyBindings, KeyPressEvent
 from prompt_toolkit.shortcuts import CompleteStyle
+from prompt_toolkit.styles import Style
+from rich.cells import cell_len
 from rich.console import Console
 from rich.text import Text
 from rich.theme import Theme
 
 from assistant.console.page import Page, glyphs_for
 
-__all__ = ["THEME", "CursorTerminal", "PlainTerminal", "Terminal", "open_terminal"]
+if sys.platform == "win32":
+    import msvcrt
+else:
+    import termios
+
+__all__ = ["SUN", "THEME", "CursorTerminal", "PlainTerminal", "Terminal", "open_terminal"]
 
 _PLAIN_WIDTH: Final = 80
 _LEAST_WIDTH, _LEAST_ROWS = 20, 10
 _PASTED_AT_MOST: Final = 4000
 
-# Weight and reversal carry in sunlight where colour does not; red alone has a colour, and says its name.
-THEME: Final = Theme(
-    {
-        "question": "bold",
-        "heading": "bold",
-        "red": "bold red",
-        "black": "bold",
-        "probe": "bold",
-        "off": "bold reverse",
-        "likely": "bold",
-        "caution": "bold reverse",
-        "rule": "none",
-        "hint": "none",
-    },
-    inherit=False,
-)
+# Weight and reversal carry where colour does not; red alone has a colour, and says its name.
+_STYLES: Final[Mapping[str, str]] = {
+    "question": "bold",
+    "heading": "bold",
+    "red": "bold red",
+    "black": "bold",
+    "probe": "bold",
+    "off": "bold reverse",
+    "likely": "bold",
+    "caution": "bold reverse",
+    "rule": "none",
+    "hint": "none",
+}
+THEME: Final = Theme(_STYLES, inherit=False)
+# In sunlight only the most contrast there is can be read, on paper-like ground.
+SUN_BASE: Final = "black on bright_white"
+SUN: Final = Theme({**_STYLES, "red": "bold"}, inherit=False)
+_SUN_PROMPT: Final = Style.from_dict({"": "fg:ansiblack bg:ansiwhite bold"})
 _KEYS: Final[Mapping[str, str]] = {"f1": "how", "f2": "why", "f3": "back", "f4": "show"}
 
 
@@ -59,6 +71,9 @@ class Terminal(Protocol):
 
     def show(self, lines: Iterable[Text]) -> None:
         """Print lines."""
+
+    def forget(self) -> None:
+        """Drop what was typed while nothing was asked: it cannot be meant for a question nobody had seen."""
 
     def ask(self, prompt: str, words: Sequence[str] = ()) -> str:
         """Return what was typed, without the line end.
@@ -113,6 +128,9 @@ class PlainTerminal:
             self._sink.write(f"{line.plain.rstrip()}\n")
         self._sink.flush()
 
+    def forget(self) -> None:
+        """Drop nothing: what comes down a pipe was written ahead on purpose."""
+
     def ask(self, prompt: str, words: Sequence[str] = ()) -> str:  # noqa: ARG002 - a stream completes no words
         """Return the next line; a pipe ends the line of the prompt itself, as nobody's Enter does."""
         self._sink.write(prompt)
@@ -135,12 +153,18 @@ class CursorTerminal:
     ----------
     console
         Where lines go.
+    source
+        Where keys come from.
+    sun
+        Whether to paint black on white, whatever the terminal's own colours are.
     """
 
     leaving_is_wish = True
 
-    def __init__(self, console: Console) -> None:
+    def __init__(self, console: Console, source: TextIO, *, sun: bool = False) -> None:
         self._console = console
+        self._source = source
+        self._sun = sun
 
     @property
     def page(self) -> Page:
@@ -155,7 +179,24 @@ class CursorTerminal:
     def show(self, lines: Iterable[Text]) -> None:
         """Print styled lines."""
         for line in lines:
-            self._console.print(line, highlight=False, soft_wrap=True)
+            self._console.print(self._lit(line), highlight=False, soft_wrap=True)
+
+    def _lit(self, line: Text) -> Text:
+        """Return a line as it is painted; in the sun the whole row is."""
+        if not self._sun:
+            return line
+        room = max(self.page.width - cell_len(line.plain), 0)
+        return Text.assemble(line, " " * room, style=SUN_BASE)
+
+    def forget(self) -> None:
+        """Drop the keys pressed while nothing was asked."""
+        clear_typeahead(get_app_session().input)
+        if sys.platform == "win32":
+            while msvcrt.kbhit():
+                msvcrt.getwch()
+        else:
+            with contextlib.suppress(termios.error, OSError, ValueError):
+                termios.tcflush(self._source.fileno(), termios.TCIFLUSH)
 
     def ask(self, prompt: str, words: Sequence[str] = ()) -> str:
         """Return what was typed; nothing typed before is ever offered again."""
@@ -168,11 +209,12 @@ class CursorTerminal:
             mouse_support=False,
             enable_open_in_editor=False,
             key_bindings=_keys(),
+            style=_SUN_PROMPT if self._sun else None,
         )
         return session.prompt(prompt)[:_PASTED_AT_MOST]
 
 
-def open_terminal(source: TextIO, sink: TextIO, *, plain: bool = False) -> Terminal:
+def open_terminal(source: TextIO, sink: TextIO, *, plain: bool = False, sun: bool = False) -> Terminal:
     """Return the terminal that fits what the program was started with.
 
     Parameters
@@ -181,6 +223,8 @@ def open_terminal(source: TextIO, sink: TextIO, *, plain: bool = False) -> Termi
         Standard input and output.
     plain
         Whether only plain lines are wanted.
+    sun
+        Whether to paint black on white; the environment variable `LEADLINE_SUN` says the same.
     """
     interactive = source.isatty() and sink.isatty()
     if plain or not interactive or os.environ.get("TERM", "").casefold() in {"dumb", "unknown"}:
@@ -188,8 +232,11 @@ def open_terminal(source: TextIO, sink: TextIO, *, plain: bool = False) -> Termi
             _never_fail(stream)
         width = shutil.get_terminal_size((_PLAIN_WIDTH, 24)).columns if sink.isatty() else _PLAIN_WIDTH
         return PlainTerminal(source, sink, width=width, interactive=interactive)
-    console = Console(file=sink, theme=THEME, markup=False, emoji=False, highlight=False)
-    return CursorTerminal(console)
+    # NO_COLOR is obeyed by the library: then nothing is painted, and weight and reversal are left.
+    sun = (sun or bool(os.environ.get("LEADLINE_SUN"))) and not os.environ.get("NO_COLOR")
+    theme = SUN if sun else THEME
+    console = Console(file=sink, theme=theme, markup=False, emoji=False, highlight=False)
+    return CursorTerminal(console, source, sun=sun)
 
 
 def _never_fail(stream: TextIO) -> None:

@@ -110,6 +110,7 @@ class Ask:
     manipulation : what is moved, replaced or mended.
     state : how the boat has to be set; None where it does not matter.
     changes : what of `state` differs from how the boat stands, in the order to do it.
+    held : sticks that go on being held away from their rest, in words: they spring back if let go.
     why, how : why this is asked, and how to do it safely.
     lesson : id of the lesson behind it, if any.
     cautions : ids of the cautions that belong to it.
@@ -129,6 +130,7 @@ class Ask:
     manipulation: Manipulation | None = None
     state: BoatState | None = None
     changes: tuple[Change, ...] = ()
+    held: tuple[str, ...] = ()
     why: str = ""
     how: str = ""
     lesson: str = ""

@@ -16,7 +16,7 @@ from assistant.circuit import BoatState, Variant, build_network, make_solver, re
 from assistant.dialogue.events import Change
 from assistant.dialogue.graph import Base, Occasion, StateSpec
 from assistant.dialogue.roles import feeds_of, gates_of, in_group, side_of
-from assistant.wiring import TRANSMITTER, Boat, Setting, SettingSort, settings_of
+from assistant.wiring import TRANSMITTER, Boat, ControlKind, Setting, SettingSort, settings_of
 
 _FULL = 1.0
 _LEAST_SPEED = 0.05
@@ -113,6 +113,23 @@ def changes_between(boat: Boat, present: BoatState, wanted: BoatState) -> tuple[
         Change(setting=one.id, value=needed[one.id], text=words_for(one, needed[one.id]))
         for one in sorted(settings, key=order)
     )
+
+
+def held(boat: Boat, state: BoatState, changes: Iterable[Change]) -> tuple[str, ...]:
+    """Return the sticks that `state` wants held away from their rest, other than those just changed, in words."""
+    changed = {change.setting for change in changes}
+    sticks = {control.id for control in boat.radio.controls.values() if control.kind is ControlKind.STICK}
+    return tuple(
+        words_for(setting, state.get(setting.id))
+        for setting in settings_of(boat)
+        if setting.id in sticks - changed and state.get(setting.id) != setting.rest
+    )
+
+
+def standing(boat: Boat, state: BoatState) -> tuple[str, ...]:
+    """Return how every setting of the boat stands, in words, in the order of setting it."""
+    known = sorted(settings_of(boat), key=lambda setting: _rank(setting, pack_settings(boat)))
+    return tuple(words_for(setting, state.get(setting.id)) for setting in known)
 
 
 def _is_away(setting: Setting, value: float) -> bool:

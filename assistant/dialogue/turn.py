@@ -17,7 +17,7 @@ from assistant.dialogue.events import Ask, Conclude, Ending, Event, RepairLeft, 
 from assistant.dialogue.graph import Caution, Occasion
 from assistant.dialogue.roles import in_group
 from assistant.dialogue.state import Phase, Purpose, Setup, State, graph_of
-from assistant.dialogue.states import changes_between, is_unplugged, occasions_of, unplugged
+from assistant.dialogue.states import changes_between, held, is_unplugged, occasions_of, unplugged
 from assistant.dialogue.strip import strip_of
 from assistant.dialogue.words import listed, place_label
 from assistant.wiring import Boat
@@ -136,7 +136,8 @@ class Turn:
         if purpose is Purpose.ROLE:
             return ask
         changes = changes_between(boat, state.boat_state, ask.state) if ask.state is not None else ()
-        ask = replace(ask, changes=changes)
+        stays = held(boat, ask.state, changes) if ask.state is not None and _is_test(ask) else ()
+        ask = replace(ask, changes=changes, held=stays)
         due = dict.fromkeys([*ask.cautions, *self._due(ask)])
         # The verdict just named what is left, with its chances; once is enough.
         shares = {} if purpose in _NAMED_BEFORE else self.in_question()
