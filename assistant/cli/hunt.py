@@ -13,6 +13,7 @@ from assistant.console import Seen, Share
 from assistant.diagnosis import Diagnosis
 from assistant.dialogue import Conclude, Event, Setup
 from assistant.dialogue.narrowing import states_of
+from assistant.dialogue.states import standing
 from assistant.records import CaseStore, Closing, Header, Journal
 from assistant.session import Session
 from assistant.wiring import Boat, Point, point_label
@@ -104,6 +105,12 @@ class RecordedHunt:
     def volts(self) -> Sequence[Share]:
         """Return where the volts of the pack go in a healthy boat."""
         return volts_of(self._setup, self._session.state)
+
+    @property
+    def standing(self) -> Sequence[str]:
+        """How the boat stands as far as it was set in this case, a setting each; nothing once it is over."""
+        pending = self._session.state.pending
+        return () if pending is None else standing(self._setup.boat, self._session.state.boat_state)
 
     def close(self) -> None:
         """Give the record back, and compute nothing more."""

@@ -3,8 +3,10 @@
 import argparse
 import os
 import shlex
+import shutil
 import sys
-from collections.abc import Callable
+import textwrap
+from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass
 from pathlib import Path
@@ -18,6 +20,7 @@ from assistant.errors import LeadlineError
 __all__ = ["Desk", "open_desk", "play", "reporting"]
 
 _INPUT_TROUBLE = 2
+_LEAST_WIDTH = 20
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,12 +81,21 @@ def play(hunt: RecordedHunt, desk: Desk) -> int:
     return _INPUT_TROUBLE
 
 
+def _folded(text: str) -> Iterator[str]:
+    """Yield the lines of an error, broken between words where a person reads them off a terminal."""
+    for line in map(clean, text.splitlines()):
+        if sys.stderr.isatty():
+            yield from textwrap.wrap(line, max(shutil.get_terminal_size().columns, _LEAST_WIDTH)) or [""]
+        else:
+            yield line
+
+
 def reporting(command: Callable[[], int]) -> int:
     """Run a command; tell what goes wrong with place and next step, and return the exit code."""
     try:
         return command()
     except LeadlineError as error:
-        sys.stderr.write("".join(f"{clean(line)}\n" for line in str(error).splitlines()))
+        sys.stderr.write("".join(f"{line}\n" for line in _folded(str(error))))
         return _INPUT_TROUBLE
     except EOFError:
         sys.stderr.write("\nLeft before anything was begun; nothing is kept.\n")

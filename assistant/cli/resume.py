@@ -2,7 +2,7 @@
 
 import argparse
 
-from assistant.cli.hunt import resume_hunt
+from assistant.cli.hunt import RecordedHunt, resume_hunt
 from assistant.cli.options import Clock, cache_of, clock_of, declare_run, store_of
 from assistant.cli.play import Desk, open_desk, play, reporting
 from assistant.cli.workbench import Workbench, open_workbench
@@ -35,7 +35,18 @@ def go_on(name: str, *, desk: Desk, store: CaseStore, clock: Clock, bench: Workb
         hunt = resume_hunt(name, bench=bench, store=store, clock=clock)
     if hunt.header.knowledge != bench.digest:
         desk.tell("The knowledge has changed since this case was begun; every question so far still fits.")
+    if desk.terminal is not None:
+        _recall(hunt, desk, bench.knowledge.symptoms[hunt.header.symptom].title)
     return play(hunt, desk)
+
+
+def _recall(hunt: RecordedHunt, desk: Desk, title: str) -> None:
+    """Say what the case is about and how the boat stood: it may have been unplugged since."""
+    desk.tell(
+        f"{hunt.header.boat}: {title}. So far {len(hunt.seen())} readings and signs; show readings lists them."
+    )
+    if hunt.standing:
+        desk.tell(f"The boat has to stand as you left it: {'; '.join(hunt.standing)}.")
 
 
 def _resume(arguments: argparse.Namespace) -> int:

@@ -13,6 +13,7 @@ from assistant.dialogue.spans import expected_words, reading_words
 from assistant.dialogue.state import graph_of
 from assistant.dialogue.states import is_unplugged
 from assistant.quantities import Unit, show
+from assistant.records.words import size_words
 from assistant.wiring import Boat, label_of, point_label
 
 __all__ = ["seen_so_far", "volts_of", "wiring_in_words"]
@@ -51,7 +52,7 @@ def wiring_in_words(boat: Boat) -> Sequence[str]:
 def _leads(boat: Boat) -> Iterator[str]:
     for lead in boat.leads.values():
         if lead.cable is None:
-            size = f"{show(lead.area_mm2, Unit.SQUARE_MM, 2)}, {show(lead.length_m, Unit.METRE, 2)}"
+            size = f"{size_words(lead.area_mm2)}, {show(lead.length_m, Unit.METRE, 2)}"
             yield f"{point_label(boat, lead.ends[0])} to {point_label(boat, lead.ends[1])}: {size}"
     for number, channel in sorted(boat.radio.channels.items()):
         yield f"channel {number} to {label_of(boat, channel.device)}"

@@ -141,6 +141,15 @@ def volunteers(text: str) -> bool:
     return bool(_VOLUNTEERED.match(plain(text)))
 
 
+def is_bare(text: str) -> bool:
+    """Tell whether `text` is a number without a unit.
+
+    >>> is_bare("0,6"), is_bare("0.6 V"), is_bare("")
+    (True, False, False)
+    """
+    return bool(re.fullmatch(r"\s*[-+]?[0-9]+(?:[.,][0-9]+)?\s*", text))
+
+
 def rounding_v(text: str) -> float:
     """Return half of the last digit of volts as typed; a plain 0 is what people type for 0.00, so it has none.
 

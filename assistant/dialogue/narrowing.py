@@ -148,7 +148,7 @@ def take(turn: Turn, ask: Ask, given: Given) -> None:
         state = replace(state, boat_state=ask.state)
     match given:
         case Quantity() if ask.measurement is not None:
-            turn.show("read", echo(given, ask.measurement, ask.band))
+            turn.show("read", echo(given, ask.measurement, ask.band, state.answers[-1]))
             seen = reading_seen(turn, ask.measurement, given)
             state = replace(state, evidence=(*state.evidence, seen), last=ask.measurement)
         case Chosen() if ask.query is not None:

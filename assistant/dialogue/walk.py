@@ -258,7 +258,7 @@ def node_answered(turn: Turn, ask: Ask, given: Given) -> str | None:
         turn.state = replace(turn.state, boat_state=ask.state)
     match given:
         case Quantity() if ask.measurement is not None:
-            turn.show(f"{node.id}.read", echo(given, ask.measurement, ask.band))
+            turn.show(f"{node.id}.read", echo(given, ask.measurement, ask.band, turn.state.answers[-1]))
             seen = reading_seen(turn, ask.measurement, given)
             turn.state = replace(turn.state, evidence=(*turn.state.evidence, seen), last=ask.measurement)
             name = ask.band.name(given.value) if ask.band else ANY

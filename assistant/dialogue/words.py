@@ -8,10 +8,10 @@ from assistant.catalogue import Action, Group, Reach
 from assistant.circuit import Measurement, MeterFunction
 from assistant.circuit.expectation import Band, BandName
 from assistant.diagnosis.model import Outcome, SignQuery, Suspect, Verdict
-from assistant.dialogue.answers import UNIT_OF
+from assistant.dialogue.answers import UNIT_OF, is_bare
 from assistant.dialogue.events import RepairLeft
 from assistant.dialogue.spans import expected_words, percent
-from assistant.quantities import Quantity, format_quantity
+from assistant.quantities import Quantity, Unit, format_quantity
 from assistant.wiring import Boat, Point, label_of, lead_of, point_label, reach_of, terminals_of
 
 FOUR_CAUSES = (
@@ -57,7 +57,7 @@ def reading_text(boat: Boat, measurement: Measurement) -> str:
 def sign_text(boat: Boat, query: SignQuery, parts: Sequence[str]) -> str:
     """Return the question for a sign of one or several like parts."""
     spec = boat.parts[query.part].kind.signs[query.sign]
-    return spec.ask.replace("{part}", listed(label_of(boat, part) for part in parts))
+    return sentence(spec.ask.replace("{part}", listed(label_of(boat, part) for part in parts)))
 
 
 def sentence(text: str) -> str:
@@ -85,8 +85,13 @@ def probing(boat: Boat, measurement: Measurement) -> str:
     return " ".join(f"{sentence(label_of(boat, part))}: {boat.parts[part].kind.probe}" for part in parts)
 
 
-def echo(quantity: Quantity, measurement: Measurement, band: Band | None) -> str:
-    """Return what was understood, and how it stands to what a healthy boat shows."""
+def echo(quantity: Quantity, measurement: Measurement, band: Band | None, typed: str = "") -> str:
+    """Return what was understood, and how it stands to what a healthy boat shows.
+
+    Parameters
+    ----------
+    typed : what was typed; a bare number that would be healthy in millivolts may have been meant so.
+    """
     read = "OL" if quantity.is_overload else format_quantity(quantity, digits=6)
     if band is None:
         return f"I read {read}."
@@ -94,7 +99,10 @@ def echo(quantity: Quantity, measurement: Measurement, band: Band | None) -> str
     unit = UNIT_OF[measurement.function]
     if name is BandName.AS_EXPECTED:
         return f"I read {read}: as expected."
-    return f"I read {read}: {name}; a healthy boat shows {expected_words(band, unit)}."
+    said = f"I read {read}: {name}; a healthy boat shows {expected_words(band, unit)}."
+    if unit is Unit.VOLT and is_bare(typed) and band.name(quantity.value * 1e-3) is BandName.AS_EXPECTED:
+        said += f" If the display said mV, type back, then {typed.strip()} mV."
+    return said
 
 
 def check_seconds(boat: Boat, place: str) -> float:

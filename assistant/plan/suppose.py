@@ -72,12 +72,20 @@ def _modes(boat: Boat, part: str) -> str:
     return f"name one of: {', '.join(modes)}" if modes else "name another place"
 
 
+def _spelled(name: str) -> str:
+    """Return a name in one spelling: the description writes step-down, the sheets step down.
+
+    >>> _spelled("Screw at step-down  out"), _spelled("pack -")
+    ('screw at step down out', 'pack -')
+    """
+    return " ".join(re.sub(r"(?<=\w)-(?=\w)", " ", name.casefold()).split())
+
+
 def _place(boat: Boat, typed: str) -> str:
     """Return the id of the place that is meant: by id, by label, or by a part of the label only it has."""
-    word = " ".join(typed.casefold().split())
-    word = word.removeprefix("the ").removeprefix("joint ")
-    labels = {part: label_of(boat, part).casefold() for part in boat.parts}
-    exact = [part for part, label in labels.items() if word in {part.casefold(), label}]
+    word = _spelled(typed).removeprefix("the ").removeprefix("joint ")
+    labels = {part: _spelled(label_of(boat, part)) for part in boat.parts}
+    exact = [part for part, label in labels.items() if word in {_spelled(part), label}]
     holding = [part for part, label in labels.items() if word in label]
     found = exact or holding
     if len(found) == 1:

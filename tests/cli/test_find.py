@@ -159,6 +159,12 @@ def test_killed_in_the_middle_resume_goes_on_where_it_stopped(tmp_path: Path) ->
     assert (done.returncode, done.stderr) == (0, "")
     assert "Question 7:" in done.stdout
     assert "Question 6:" not in done.stdout
+    flat = " ".join(done.stdout.split())
+    assert "Dabchick: Pumps or motors do not run." in flat
+    assert (
+        "The boat has to stand as you left it: transmitter: on; pack plug: plugged in; switch lever: on;"
+        in flat
+    )
     recorded = CaseStore(tmp_path).read("dabchick-2025-06-14-1")
     assert tuple(entry["answer"] for entry in recorded.entries) == answers
 

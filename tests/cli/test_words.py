@@ -21,7 +21,9 @@ def test_every_word_works(columns: int, rows: int, tmp_path: Path) -> None:
     with Seated([*PROGRAM, *find(tmp_path)], columns=columns, rows=rows) as seat:
         seat.prompted("1 yes, 2 no >")
         for word, said in (
-            ("help", "Tab completes."),
+            ("help", "Words, at any time:"),
+            ("?", "leave, go on later"),
+            ("help more", "Tab completes."),
             ("show readings", "Nothing read or seen so far"),
             ("show wiring", "pack + to fuse in"),
             ("show volts", "together, as pack gives"),

@@ -5,9 +5,10 @@ import pytest
 
 from assistant.circuit.expectation import BandName
 from assistant.console import Left, PlainTerminal, Seen, Share, run_case
+from assistant.console.say import help_lines
 from assistant.dialogue import Conclude, Ending, Event, Show, Warn
 from assistant.wiring import Point
-from tests.console.samples import CONFIRM, READING, SIGN, name_of
+from tests.console.samples import CONFIRM, READING, SIGN, name_of, page
 
 END = Conclude(id="end", text="Found:\n1. fuse: blown (97%). Replace the fuse.", ending=Ending.MENDED)
 
@@ -84,6 +85,16 @@ def test_the_screens_own_words_reach_no_hunt() -> None:
     assert "can't reach" in text
     assert "pack + to fuse in" in text
     assert "pack + to pack -: 0.1 V (none), expect 7.8 V" in text
+
+
+@pytest.mark.parametrize("rows", [20, 40])
+def test_help_fits_the_page_and_says_how_to_see_the_rest(rows: int) -> None:
+    drawn = [line.plain for line in help_lines(page(40, rows))]
+    assert len(drawn) + 1 <= rows
+    rest = [line.plain for line in help_lines(page(40, rows), more=True)]
+    assert len(rest) + 1 <= 20
+    assert any("help more" in line for line in drawn) is (rows == 20)
+    assert (set(rest) <= set(drawn)) is (rows == 40)
 
 
 def test_a_question_that_stands_is_drawn_again_only_when_wanted() -> None:

@@ -1,4 +1,5 @@
 import io
+from collections.abc import Sequence
 
 import pytest
 
@@ -32,6 +33,33 @@ def test_by_number_part_or_words(typed: str, key: str) -> None:
 
 def test_what_fits_nothing_is_said_with_what_to_type() -> None:
     assert "Nothing here is like 'nonsense'." in " ".join(picked("nonsense\n1\n")[1].split())
+
+
+@pytest.mark.parametrize("word", ["back", "help", "?"])
+def test_a_short_list_gives_way_to_the_whole_one(word: str) -> None:
+    found, text = picked(f"r\n{word}\nservo\n")
+    assert found == "servo-jitter"
+    assert text.count("What is wrong?") == 2
+    assert "in your own words" in " ".join(text.split())
+
+
+@pytest.mark.parametrize("word", ["quit", "Exit", "save"])
+def test_a_word_leaves_as_well(word: str) -> None:
+    with pytest.raises(EOFError):
+        picked(f"{word}\n")
+
+
+def test_the_second_ctrl_c_leaves(monkeypatch: pytest.MonkeyPatch) -> None:
+    sink = io.StringIO()
+    terminal = PlainTerminal(io.StringIO(), sink)
+
+    def drop(prompt: str, words: Sequence[str] = ()) -> str:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(terminal, "ask", drop)
+    with pytest.raises(EOFError):
+        pick("What is wrong?", SYMPTOMS, terminal)
+    assert "Dropped. Once more leaves." in sink.getvalue()
 
 
 def test_the_end_of_input_leaves() -> None:

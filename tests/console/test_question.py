@@ -76,6 +76,15 @@ def test_only_the_drawing_needs_more_than_ascii(width: int) -> None:
         assert "".join(screen(ask, width, plain=True)).isascii()
 
 
+@pytest.mark.parametrize("plain", [False, True])
+def test_a_stick_that_is_still_held_is_said_again(plain: bool) -> None:
+    ask = replace(READING, changes=(), held=("throttle stick: hold fully forward",))
+    lines = screen(ask, 40, rows=20, plain=plain)
+    assert len(lines) + 1 <= 20 or plain
+    said = "Still as before: throttle stick: hold" if plain else "still   throttle stick: hold fully"
+    assert said in lines
+
+
 def test_answers_are_numbered_and_enter_takes_the_likely_one() -> None:
     lines = screen(SIGN, 40)
     assert " 1  it does not turn (Enter)" in lines

@@ -6,12 +6,16 @@ from dataclasses import replace
 import pytest
 
 from assistant.catalogue import Action
-from assistant.circuit import MeterFunction
+from assistant.circuit import Measurement, MeterFunction, ready_state
+from assistant.circuit.expectation import Band
 from assistant.diagnosis import ModeAt, ReadingSeen, RepairId
 from assistant.dialogue import Ask, Conclude, Ending, Event, Phase, Show, Want, Warn, fold, start, step
 from assistant.dialogue.events import ManipulationKind
 from assistant.dialogue.states import is_unplugged
+from assistant.dialogue.words import echo
 from assistant.errors import AnswerError, MisuseError
+from assistant.quantities import Unit, parse_quantity
+from assistant.wiring import Point
 from tests.dialogue.boats import ask_in, boat, drive, healthy_answer, name_of, setup_for
 from tests.dialogue.fake import REPLACE_FUSE, FakeDiagnosis, Story
 
@@ -187,6 +191,36 @@ def test_a_reading_is_echoed_and_compared() -> None:
     seen = state.evidence[-1]
     assert isinstance(seen, ReadingSeen)
     assert seen.value == 7.5
+
+
+def test_a_bare_figure_that_would_be_healthy_in_millivolts_is_asked_about() -> None:
+    at_rest = Measurement(
+        function=MeterFunction.DC_VOLTS,
+        red=Point(part="fuse", terminal="in"),
+        black=Point(part="fuse", terminal="out"),
+        state=ready_state(boat("dabchick")),
+    )
+    band = Band(typical=5e-4, low=1e-4, high=1.3e-3)
+    slip = "If the display said mV, type back, then 0,6 mV."
+    said = {
+        typed: echo(parse_quantity(typed, Unit.VOLT), at_rest, band, typed)
+        for typed in ("0,6", "0.6 V", "0.6 mV", "3")
+    }
+    assert [typed for typed, text in said.items() if slip in text] == ["0,6"]
+
+
+def test_a_stick_that_is_held_from_the_question_before_is_said_again() -> None:
+    setup = setup_for("dabchick")
+    state, events = fold(setup, PUMPS, TO_NARROWING[:-1])
+    asks = [ask_in(events)]
+    for answer in ("dark", "7.5"):
+        state, events = step(setup, state, answer)
+        asks.append(ask_in(events))
+    kept = [
+        ask for ask in asks if not ask.changes and ask.state is not None and ask.state.get("throttle") == 1.0
+    ]
+    assert kept
+    assert {ask.held for ask in kept} == {("throttle stick: hold fully forward",)}
 
 
 def test_a_reading_no_boat_can_show_is_asked_again_once_with_four_causes() -> None:

@@ -10,7 +10,7 @@ from assistant.dialogue.narrowing import states_of
 from assistant.dialogue.roles import feeds_of, way_through
 from assistant.dialogue.states import is_unplugged
 from assistant.dialogue.words import FOUR_CAUSES
-from assistant.wiring import Point
+from assistant.wiring import Point, point_label
 from tests.dialogue.boats import ask_in, boat, setup_for
 from tests.dialogue.fake import FakeDiagnosis
 from tests.dialogue.test_engine import PUMPS, TO_NARROWING
@@ -43,7 +43,9 @@ def test_a_point_out_of_reach_is_set_aside_for_the_rest_and_back_brings_it_back(
     point = measurement.red if probe == "red" else measurement.black
     after, told = step(SETUP, state, words)
     assert after.unreachable == {point}
-    assert any(isinstance(event, Show) and "is set aside" in event.text for event in told)
+    name = point_label(SETUP.boat, point)
+    said = f"{name[0].upper()}{name[1:]} is set aside"
+    assert any(isinstance(event, Show) and event.text.startswith(said) for event in told)
     assert point not in asked_points(after)
     before, again = step(SETUP, after, "back")
     assert before == state

@@ -117,6 +117,13 @@ def test_a_supposed_fault_is_understood(text: str, fault: Fault) -> None:
 
 
 @pytest.mark.parametrize(
+    "place", ["screw at step-down out", "screw at step down out", "Screw at Step-Down  OUT"]
+)
+def test_a_place_is_known_with_and_without_the_hyphens_of_the_description(place: str) -> None:
+    assert supposed_fault(example("grebe"), f"2 ohm at {place}").part == "step-down.out--relay.+@1"
+
+
+@pytest.mark.parametrize(
     ("text", "said"),
     [
         ("2 ohm", "no place is named"),
