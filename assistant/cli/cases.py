@@ -18,7 +18,7 @@ _Work = Callable[[casework.Room, argparse.Namespace], int]
 def declare(parser: argparse.ArgumentParser) -> None:
     """Add the arguments of the command."""
     declare_store(parser)
-    parser.set_defaults(work="list", plain=True, lines=False, now=None)
+    parser.set_defaults(work="list", plain=True, sun=False, lines=False, now=None)
     parser.add_argument("--examples", action="store_true", help="the cases that come with the program")
     below = parser.add_subparsers(title="what to do", metavar="WHAT", dest="work")
     _declare_looks(below)
