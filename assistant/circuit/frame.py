@@ -19,7 +19,8 @@ _LINEAR = (Primitive.RESISTANCE, Primitive.EMF)
 class Frame:
     """Groups of a network: `fixed` never change within a boat state, `gated` follow conditions or sticks.
 
-    `late` are the matrix slots between late nodes, the only ones that change after the early elimination.
+    `late` are the matrix slots between late nodes, the only ones that change after the early elimination;
+    `late_diagonals` are those of `late_nodes` with themselves, in the same order.
     """
 
     network: Network
@@ -32,6 +33,7 @@ class Frame:
     regulators: Group
     late: Index
     late_nodes: Index
+    late_diagonals: Index
 
 
 def make_frame(network: Network) -> Frame:
@@ -58,4 +60,5 @@ def make_frame(network: Network) -> Frame:
         regulators=make_group(network, members(Primitive.REGULATOR), 3),
         late=np.array(sorted(late), dtype=np.intp),
         late_nodes=np.array(late_nodes, dtype=np.intp),
+        late_diagonals=np.array([pattern.slots[node, node] for node in late_nodes], dtype=np.intp),
     )

@@ -36,6 +36,8 @@ _WHOLE = 28
 _CLIMB_V = 0.8
 _CLOSE_V = 1e-7
 _STEADY_S = 1e-9
+_CHARGING_S = np.concatenate([np.geomspace(30.0, 1e-6, 120), np.geomspace(1e-6, 1e-9, 6)])
+"""Capacitances over time steps, one after the other, of what charges every node from dead (by trial)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,9 +81,10 @@ def settle(plant: Plant, rows: Rows, conditions: Flags, travel: Array, guess: Ar
         whole.replace(
             hard, _again(plant, rows[hard], conditions[:, hard], travel[:, hard], whole.volts[:, hard])
         )
-    hard = np.flatnonzero(whole.failed)
-    if len(hard):
-        whole.replace(hard, _climb(plant, rows[hard], conditions[:, hard], travel[:, hard]))
+    for slower in (_climb, _charge):
+        hard = np.flatnonzero(whole.failed)
+        if len(hard):
+            whole.replace(hard, slower(plant, rows[hard], conditions[:, hard], travel[:, hard]))
     return whole
 
 
@@ -99,6 +102,19 @@ def _climb(plant: Plant, rows: Rows, conditions: Flags, travel: Array) -> Settle
     dead = np.zeros((len(plant.frame.network.nodes), len(rows)))
     eased = _Settling(plant, rows, conditions, travel, dead, eased=True).run(_CLIMB, _CLIMB_V)
     return _Settling(plant, rows, conditions, travel, eased.volts).run(_CLIMB, _CLIMB_V)
+
+
+def _charge(plant: Plant, rows: Rows, conditions: Flags, travel: Array) -> Settled:
+    """Return what rows end at whose every node has a capacitor, charged from dead in longer and longer time steps.
+
+    Where the supply barely carries the load, short steps walk to and fro between the sides of a converter's dropout;
+    time goes one way only (pseudo-transient continuation: Kelley and Keyes, 1998, from memory).
+    """
+    dead = np.zeros((len(plant.frame.network.nodes), len(rows)))
+    charging = _Settling(plant, rows, conditions, travel, dead)
+    for siemens in _CHARGING_S:
+        charging.step(_CLIMB_V, held_s=float(siemens))
+    return charging.run(_CLIMB, _CLIMB_V)
 
 
 class _Settling:
@@ -133,6 +149,7 @@ class _Settling:
         forward = self.numbers[id(frame.diodes)].get("volts", 0.0)
         self.junction = np.minimum(frame.diodes.across(guess, 0, 1), forward)
         self.drawn = frame.draws.across(guess, 0, 1)
+        self.vin = frame.regulators.across(guess, 0, 1)
         self.wish = np.zeros((len(frame.regulators), len(rows)))
         self.values = plant.values[:, rows]
         self.sources = plant.sources[:, rows]
@@ -169,7 +186,7 @@ class _Settling:
         pending = np.ones(len(self.rows), dtype=np.bool_)
         most = min(most, 2.0 * self.plant.highest_v)
         for number in range(taken, steps):
-            pending = self._step(most, share=1.0 if number < _WHOLE else 0.5)
+            pending = self.step(most, share=1.0 if number < _WHOLE else 0.5)
             moving = np.flatnonzero(pending)
             if not len(moving):
                 break
@@ -180,13 +197,19 @@ class _Settling:
                 return whole
         return self._finished(pending)
 
-    def _step(self, most: float, *, share: float) -> Flags:
-        """Take one step, or a share of it, and return which rows were still moving."""
+    def step(self, most: float, *, share: float = 1.0, held_s: float = 0.0) -> Flags:
+        """Take one step, or a share of it, and return which rows were still moving.
+
+        `held_s` holds every changeable node at where it stands, as a capacitor does for a while.
+        """
         frame, pattern = self.frame, self.frame.network.pattern
         self.values[frame.late] = self.base
         self.sources[frame.late_nodes] = self.base_sources
         bent = self._stamp_curves()
         before = self.volts[frame.late_nodes]
+        if held_s:
+            self.values[frame.late_diagonals] += held_s
+            self.sources[frame.late_nodes] += held_s * before
         # A row that runs away may lose its pivots; it comes out as not a number, which counts as failed.
         with np.errstate(divide="ignore", invalid="ignore"):
             eliminate(pattern, self.values, self.sources, pattern.early, len(pattern.steps))
@@ -203,7 +226,17 @@ class _Settling:
         """Return the same try with some of its rows alone, where they stand now."""
         part = copy(self)
         part.rows = self.rows[columns]
-        for name in ("volts", "values", "sources", "base", "base_sources", "junction", "drawn", "wish"):
+        for name in (
+            "volts",
+            "values",
+            "sources",
+            "base",
+            "base_sources",
+            "junction",
+            "drawn",
+            "vin",
+            "wish",
+        ):
             setattr(part, name, getattr(self, name)[:, columns])
         part.present = {group: there[:, columns] for group, there in self.present.items()}
         part.numbers = {
@@ -280,12 +313,14 @@ class _Settling:
         group = self.frame.regulators
         n = self.numbers[id(group)]
         present = self.present[id(group)]
-        vin, vout = group.across(self.volts, 0, 1), group.across(self.volts, 2, 1)
+        into, vout = group.across(self.volts, 0, 1), group.across(self.volts, 2, 1)
+        full = n["set_v"] + n["dropout_v"]
+        vin = devices.tame(into, self.vin, np.minimum(vout + n["dropout_v"], full), full)
         target, by_vin = devices.regulator_target(vin, n["set_v"], n["dropout_v"])
         wish = (target - vout) / n["ohm"]
         at = devices.tame(wish, self.wish, 0.0, n["limit_a"])
-        bent = (np.abs(at - wish) > devices.ROUND_A) & (present > 0.0)
-        self.wish = at
+        bent = ((np.abs(at - wish) > devices.ROUND_A) | (vin != into)) & (present > 0.0)
+        self.vin, self.wish = vin, at
         held, by_wish = devices.regulator_output(at, n["limit_a"])
         held, by_wish = present * held, present * by_wish
         by_in = by_wish * by_vin / n["ohm"]

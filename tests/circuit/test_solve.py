@@ -10,7 +10,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from assistant.circuit import Fault, Solution, Variant, build_network, make_solver, ready_state, rest_state
+from assistant.circuit import (
+    Fault,
+    Solution,
+    Variant,
+    build_network,
+    make_solver,
+    ready_state,
+    rest_state,
+    working_states,
+)
 from assistant.errors import CircuitError
 from assistant.wiring import Point, load_boat
 from tests.circuit.networks import circuits, diodes, draws, motors, named, ohms
@@ -242,3 +251,23 @@ def test_receiver_on_a_weak_supply_restarts_when_the_servo_moves(
 def test_ground_is_the_reference() -> None:
     bench = Bench.of(battery=source("a", "0", 9.0, 1.0))
     assert bench.node(GROUND) == len(bench.network.nodes) - 1
+
+
+@pytest.mark.parametrize("name", ["dabchick", "wigeon"])
+def test_joints_of_any_ohms_settle_in_every_state(name: str) -> None:
+    boat = example_boats()[name]
+    network = build_network(boat)
+    joints = [part.id for part in network.parts.values() if "poor" in part.kind.faults]
+    ladder = np.geomspace(0.1, 100.0, 25)
+    variants = [
+        Variant(faults=(Fault(part=joint, mode="poor", severity=float(ohm)),))
+        for joint in joints
+        for ohm in ladder
+    ]
+    solver = make_solver(network)
+    failed = [
+        (str(state), variants[int(i)])
+        for state in working_states(boat)
+        for i in np.flatnonzero(solver.solve(state, variants).failed)
+    ]
+    assert not failed
