@@ -1,9 +1,10 @@
-"""Set the program up as README.md says, with bare interpreters: ``python -m tests.set_up [--tests] PYTHON ...``.
+"""Set the program up as README.md says, with bare interpreters: ``python -m tests.set_up [OPTIONS] PYTHON ...``.
 
 Each interpreter gets a copy of the checkout in a folder of its own, where the README's first line runs
 exactly as written; then a wheel built from that copy, in an environment of its own. With either, a hunt is played
 from another folder, without a network where the system lets a process be cut off from it. ``--tests`` runs the
-README's second line too, which takes the time of all tests.
+README's second line too, which takes the time of all tests; ``--lowest`` plays the hunt with the oldest packages that
+the project table allows.
 """
 
 import argparse
@@ -15,6 +16,7 @@ import subprocess
 import sys
 import tempfile
 import time
+import tomllib
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -110,7 +112,13 @@ def play(program: Path, folder: Path) -> None:
         raise ChildProcessError(f"the hunt ended otherwise: {end['text']}")
 
 
-def steps(python: str, top: Path, *, tests: bool) -> Iterator[tuple[str, Callable[[], None]]]:
+def lowest_bounds() -> str:
+    """Return the oldest packages that the program may be installed with, as pip's constraints."""
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    return "".join(f"{one.replace('>=', '==')}\n" for one in project["dependencies"])
+
+
+def steps(python: str, top: Path, *, tests: bool, lowest: bool) -> Iterator[tuple[str, Callable[[], None]]]:
     """Yield the steps for one interpreter, each with its name, to be taken in this order."""
     environment = as_python3(python, top / "bin")
     source, wheels = top / "source", top / "wheels"
@@ -134,15 +142,24 @@ def steps(python: str, top: Path, *, tests: bool) -> Iterator[tuple[str, Callabl
     yield "hunt with the wheel", lambda: play(installed / "leadline", top / "two")
     same = f"{installed / 'python'} {shlex.quote(str(source / 'tests' / 'installed.py'))} {shlex.quote(str(source))}"
     yield "wheel carries what the checkout has", lambda: run(same, top / "two", environment)
+    if lowest:
+        (top / "lowest").write_text(lowest_bounds(), encoding="utf-8")
+        yield (
+            "wheel with the oldest packages allowed",
+            lambda: run(
+                "python3 -m venv oldest && oldest/bin/pip install -q -c lowest wheels/*.whl", top, environment
+            ),
+        )
+        yield "hunt with these", lambda: play(top / "oldest/bin/leadline", top / "three")
     if tests:
         yield "README's second line (all checks)", lambda: run(check, source, environment)
 
 
-def outcomes(python: str, *, tests: bool) -> Iterator[Outcome]:
+def outcomes(python: str, *, tests: bool, lowest: bool) -> Iterator[Outcome]:
     """Yield what came of each step, up to the first that failed."""
     version = subprocess.run([python, "--version"], capture_output=True, text=True, check=True).stdout.strip()
     with tempfile.TemporaryDirectory() as top:
-        for step, take in steps(python, Path(top), tests=tests):
+        for step, take in steps(python, Path(top), tests=tests, lowest=lowest):
             began, trouble = time.perf_counter(), ""
             try:
                 take()
@@ -160,6 +177,7 @@ def main() -> int:
         "python", nargs="*", default=[sys.executable], help="interpreters; this one when left out"
     )
     parser.add_argument("--tests", action="store_true", help="run the README's second line too")
+    parser.add_argument("--lowest", action="store_true", help="hunt with the oldest packages allowed, too")
     arguments = parser.parse_args()
     print(
         "Hunts run",
@@ -168,7 +186,7 @@ def main() -> int:
     print("\n| Python | step | s | |\n| --- | --- | ---: | --- |")
     failed = False
     for python in arguments.python:
-        for one in outcomes(python, tests=arguments.tests):
+        for one in outcomes(python, tests=arguments.tests, lowest=arguments.lowest):
             failed = failed or bool(one.trouble)
             print(f"| {one.python} | {one.step} | {one.seconds:.1f} | {one.trouble or 'ok'} |", flush=True)
     return int(failed)

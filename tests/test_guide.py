@@ -77,6 +77,19 @@ def test_the_words_of_the_layers_are_those_of_the_contract() -> None:
     ]
 
 
+def test_every_package_has_its_reason() -> None:
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    wanted = [
+        *project["dependencies"],
+        *(one for extra in project["optional-dependencies"].values() for one in extra),
+    ]
+    names = [name for name in (re.split(r"[>=<;\[]", one)[0] for one in wanted) if name != project["name"]]
+    rows = re.findall(
+        r"^\| `([\w-]+)` \| ([^|]+) \| ([^|]+) \|$", section("Packages it stands on"), re.MULTILINE
+    )
+    assert sorted(names) == sorted(name for name, _, _ in rows)
+
+
 def test_no_file_was_left_half_merged() -> None:
     marks = re.compile(r"^(<{7} |>{7} |={7}$)", re.MULTILINE)
     folders = ("assistant", "knowledge", "cases", "tests")

@@ -1,9 +1,14 @@
+import re
 import sys
 from pathlib import Path
 
 import pytest
 
-from tests.set_up import Outcome, as_python3, copy_of_checkout, outcomes, readme_lines, run
+from tests.set_up import Outcome, as_python3, copy_of_checkout, lowest_bounds, outcomes, readme_lines, run
+
+
+def test_the_oldest_packages_are_named_one_version_each() -> None:
+    assert all(re.fullmatch(r"[a-z_]+==[0-9.]+", line) for line in lowest_bounds().splitlines())
 
 
 def test_the_readme_has_its_two_lines() -> None:
@@ -28,7 +33,7 @@ def test_an_interpreter_without_venv_fails_at_the_first_line_of_the_readme(tmp_p
         '#!/bin/sh\n[ "$1" = --version ] && echo Python 3.99 && exit\necho no module venv\nexit 1\n'
     )
     bare.chmod(0o755)
-    copied, line = outcomes(str(bare), tests=False)
+    copied, line = outcomes(str(bare), tests=False, lowest=False)
     assert (copied.trouble, line.python) == ("", "Python 3.99")
     assert "no module venv" in line.trouble
     assert isinstance(line, Outcome)

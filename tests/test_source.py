@@ -1,6 +1,8 @@
 """What the source must not do: evaluate text, start a shell, reach a network; and how long a module may be."""
 
 import ast
+import sys
+import tomllib
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -9,6 +11,7 @@ import pytest
 PACKAGE = Path(__file__).resolve().parents[1] / "assistant"
 MODULES = sorted(PACKAGE.rglob("*.py"))
 MOST_LINES = 700
+IMPORTED_AS = {"pyyaml": "yaml"}
 
 EVALUATING = {"eval", "exec", "compile", "__import__", "breakpoint"}
 STARTING = {"system", "popen", "startfile", "fork", "forkpty"} | {
@@ -70,6 +73,26 @@ def test_what_must_not_be_is_seen(line: str) -> None:
 @pytest.mark.parametrize("module", MODULES, ids=lambda path: path.relative_to(PACKAGE).as_posix())
 def test_nothing_is_evaluated_started_or_reached(module: Path) -> None:
     assert list(forbidden(ast.parse(module.read_text(encoding="utf-8")))) == []
+
+
+def test_the_packages_imported_are_those_that_are_installed_with_it() -> None:
+    wanted = tomllib.loads((PACKAGE.parent / "pyproject.toml").read_text(encoding="utf-8"))["project"][
+        "dependencies"
+    ]
+    names = {IMPORTED_AS.get(name, name) for name in (one.partition(">=")[0] for one in wanted)}
+    found = {
+        module.partition(".")[0]
+        for path in MODULES
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        for module in (
+            [one.name for one in node.names]
+            if isinstance(node, ast.Import)
+            else [str(node.module)]
+            if isinstance(node, ast.ImportFrom) and node.level == 0
+            else []
+        )
+    }
+    assert found - {"assistant"} - sys.stdlib_module_names == names
 
 
 def test_no_module_is_longer_than_a_person_reads_at_a_sitting() -> None:
