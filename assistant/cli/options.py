@@ -7,12 +7,16 @@ from datetime import datetime
 from pathlib import Path
 
 from assistant.console import Terminal, open_terminal
+from assistant.diagnosis import AtHand
+from assistant.errors import AnswerError
 from assistant.records import Cache, CaseStore, default_cache, default_folder
 
 __all__ = [
     "Clock",
+    "at_hand_of",
     "cache_of",
     "clock_of",
+    "declare_at_hand",
     "declare_look",
     "declare_run",
     "declare_store",
@@ -28,6 +32,36 @@ Clock = Callable[[], str]
 def declare_store(parser: argparse.ArgumentParser) -> None:
     """Add the option that says where cases lie."""
     parser.add_argument("--cases", metavar="FOLDER", type=Path, help="folder of the recorded cases")
+
+
+def declare_at_hand(parser: argparse.ArgumentParser) -> None:
+    """Add the option that says what there is to try with."""
+    known = ", ".join(AtHand)
+    parser.add_argument(
+        "--at-hand",
+        metavar="THINGS",
+        help=f"what there is to try with, commas between: {known}; or: nothing",
+    )
+
+
+def at_hand_of(arguments: argparse.Namespace) -> frozenset[AtHand] | None:
+    """Return what there is to try with, None when it was not said.
+
+    Raises
+    ------
+    AnswerError
+        For a word that is none of those known.
+    """
+    if arguments.at_hand is None:
+        return None
+    words = [word.strip().casefold() for word in arguments.at_hand.split(",")]
+    if words == ["nothing"]:
+        return frozenset()
+    for word in words:
+        if word not in set(AtHand):
+            step = f"use, with commas between: {', '.join(AtHand)}; or: nothing"
+            raise AnswerError(value=word, place="--at-hand", reason="not known here", next_step=step)
+    return frozenset(map(AtHand, words))
 
 
 def declare_look(parser: argparse.ArgumentParser) -> None:

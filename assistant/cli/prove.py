@@ -11,6 +11,7 @@ from types import MappingProxyType
 from typing import Final
 
 from assistant.circuit import CHEAP_METER, build_network
+from assistant.cli.options import at_hand_of, declare_at_hand
 from assistant.cli.play import reporting
 from assistant.cli.workbench import boats_found, choose_boat, open_workbench, read_boat
 from assistant.diagnosis import Diagnosis
@@ -56,6 +57,7 @@ def declare(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--misread", action="store_true", help="one reading of every hunt is taken wrong")
     parser.add_argument("--pairs", action="store_true", help="two faults at once, found one after the other")
     parser.add_argument("--no-meter", action="store_true", help="without a meter: eyes and ears only")
+    declare_at_hand(parser)
     parser.add_argument(
         "--no-halving", action="store_true", help="leave out the comparison with halving by count"
     )
@@ -98,6 +100,7 @@ def _report(arguments: argparse.Namespace, diagnosis: Diagnosis) -> Report:
         misread=arguments.misread,
         halving=not (arguments.no_halving or arguments.no_meter),
         most=arguments.most,
+        at_hand=at_hand_of(arguments),
     )
     progress = _progress(diagnosis.network.boat.name)
     if arguments.pairs:

@@ -4,6 +4,7 @@ from assistant.diagnosis.belief import Belief
 from assistant.diagnosis.diagnosis import Diagnosis
 from assistant.diagnosis.hypotheses import NO_HISTORY, NOTHING_LATELY, History, Lately
 from assistant.diagnosis.model import (
+    AtHand,
     Barred,
     Evidence,
     Hypothesis,
@@ -16,12 +17,15 @@ from assistant.diagnosis.model import (
     Step,
     StepKind,
     Suspect,
+    Trial,
+    TrialKind,
     Verdict,
 )
 
 __all__ = [
     "NOTHING_LATELY",
     "NO_HISTORY",
+    "AtHand",
     "Barred",
     "Belief",
     "Diagnosis",
@@ -38,5 +42,7 @@ __all__ = [
     "Step",
     "StepKind",
     "Suspect",
+    "Trial",
+    "TrialKind",
     "Verdict",
 ]

@@ -137,7 +137,7 @@ def likelihood(table: FaultTable, piece: Evidence) -> tuple[Array, float]:
 
 def _sign_likelihood(table: FaultTable, piece: SignSeen) -> tuple[Array, float]:
     names = table.level_names(piece.query)
-    chances = table.state(piece.query.state).levels(piece.query)
+    chances = table.levels(piece.query)
     chosen = [names.index(level) for level in piece.levels]
     even = len(chosen) / len(names)
     return (1.0 - MISSEEN) * chances[chosen].sum(axis=0) + MISSEEN * even, even

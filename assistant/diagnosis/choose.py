@@ -137,7 +137,7 @@ def _entropies(masses: Array) -> Array:
 
 def sign_outcomes(table: FaultTable, field: Field, query: SignQuery) -> Array:
     """Return the probability of each level of a sign on each variant of the field, slips included."""
-    chances = table.state(query.state).levels(query)[:, field.cells].reshape(-1, field.weights.size)
+    chances = table.levels(query)[:, field.cells].reshape(-1, field.weights.size)
     return (1.0 - MISSEEN) * chances + MISSEEN / len(chances)
 
 

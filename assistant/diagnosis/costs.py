@@ -1,7 +1,7 @@
 """What a step costs, in seconds of a person with cold hands and one meter (common practice, no source).
 
-Counted are setting the boat differently, moving probes, opening covers, unplugging, changing the range, and a
-surcharge for risk while motors turn.
+Counted are setting the boat differently, moving probes, opening covers, unplugging, changing the range, trying
+with another part or a bridging lead and putting it back, and a surcharge for risk while motors turn.
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ from collections.abc import Mapping
 
 from assistant.catalogue import Look, Reach
 from assistant.circuit import BoatState, Measurement, MeterFunction
+from assistant.diagnosis.model import Trial, TrialKind
 from assistant.wiring import Boat, Point, SettingSort, settings_of
 
 _READ = 12.0
@@ -19,6 +20,8 @@ _REACH = {Reach.OPEN: 0.0, Reach.BEHIND_COVER: 25.0, Reach.SEALED: 240.0}
 _LOOK = {Look.SEE: 6.0, Look.HEAR: 6.0, Look.FEEL: 60.0, Look.SMELL: 10.0}
 _RUNNING = 4.0
 _CONFIRM_UNPLUGGED = 10.0
+_TRY = {TrialKind.SPARE: 60.0, TrialKind.SWAP: 75.0, TrialKind.BYPASS: 70.0}
+"""Doing it and putting it back, the pack unplugged and plugged in again both times."""
 
 
 def state_seconds(boat: Boat, before: BoatState, after: BoatState) -> float:
@@ -55,3 +58,17 @@ def probe_seconds(reach: Mapping[Point, Reach], measurement: Measurement, last: 
 def look_seconds(look: Look) -> float:
     """Return what looking, listening or feeling costs once the boat is set."""
     return _LOOK[look]
+
+
+def trial_seconds(reach: Mapping[Point, Reach], trial: Trial) -> float:
+    """Return what a trial costs besides the look: unplugging, changing, putting back, covers to open.
+
+    Parameters
+    ----------
+    reach : how a hand gets at each point; of a part the easiest of its points counts, where it has any.
+    """
+    if trial.ends is not None:
+        return _TRY[trial.kind] + sum(_REACH[reach[end]] for end in trial.ends)
+    parts = trial.places if trial.kind is TrialKind.SWAP else trial.places[:1]
+    covers = (min((_REACH[r] for p, r in reach.items() if p.part == part), default=0.0) for part in parts)
+    return _TRY[trial.kind] + sum(covers)

@@ -7,6 +7,7 @@ pure function of what it is asked.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from functools import cached_property
 
 from assistant.circuit import (
@@ -34,11 +35,13 @@ from assistant.diagnosis.hypotheses import (
     single_faults,
 )
 from assistant.diagnosis.model import (
+    AtHand,
     Barred,
     Evidence,
     ReadingSeen,
     RepairId,
     SignQuery,
+    SignSeen,
     Step,
     StepKind,
     Verdict,
@@ -46,6 +49,7 @@ from assistant.diagnosis.model import (
 from assistant.diagnosis.offers import Offer, Offers, is_allowed
 from assistant.diagnosis.slips import misfit
 from assistant.diagnosis.table import FaultTable
+from assistant.diagnosis.trials import trials_of
 from assistant.diagnosis.verdict import (
     STILL_SURE,
     SURE,
@@ -130,6 +134,7 @@ class Diagnosis:
         last: Measurement | None,
         refused: frozenset[Barred],
         states: Sequence[BoatState] | None = None,
+        at_hand: frozenset[AtHand] | None = None,
     ) -> Step | None:
         """Return the step that brings most about the repair for its cost, or None when none brings anything.
 
@@ -142,9 +147,13 @@ class Diagnosis:
         state, last : how the boat stands now, and the last reading (for the cost of probe moves).
         refused : readings and signs not to be asked: out of reach.
         states : boat states in which steps may be taken; the ready state when left out.
+        at_hand : what there is to try with, beside two parts alike to be swapped; None: nothing is tried.
         """
         offered = tuple(states) if states else (ready_state(self.network.boat),)
         offers = self.offers(offered, refused | {piece.asked for piece in belief.evidence})
+        if at_hand is not None:
+            seen = [p.query for p in belief.evidence if isinstance(p, SignSeen) and p.query.after is None]
+            offers = replace(offers, trials=trials_of(self.network.boat, at_hand), seen=tuple(seen))
         best = None if is_confirmed(self.table, belief) else self._best(offers, belief, state, last)
         return self._step(best or self._again(offers, belief, refused, state, last))
 

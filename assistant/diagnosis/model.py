@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 
 from assistant.catalogue import Action
@@ -45,13 +45,49 @@ class Hypothesis:
     weight: float
 
 
+class TrialKind(StrEnum):
+    """What is changed on the boat for a look, and put back after it."""
+
+    SPARE = "spare"
+    SWAP = "swap"
+    BYPASS = "bypass"
+
+
+class AtHand(StrEnum):
+    """What there is to try with; two parts alike can be swapped without any of it."""
+
+    SPARE_SERVO = "spare servo"
+    SPARE_FUSE = "spare fuse"
+    SPARE_PACK = "spare pack"
+    BYPASS_LEAD = "bypass lead"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Trial:
+    """A change for one look: a known-good spare in, two parts alike swapped, or a piece of a feed bridged.
+
+    Attributes
+    ----------
+    places : parts, wires and joints that are made good, the part itself first; for a swap the two parts.
+    ends : where a bridging lead goes, None for the others.
+    """
+
+    kind: TrialKind
+    places: tuple[str, ...]
+    ends: tuple[Point, Point] | None = None
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SignQuery:
-    """A sign to look, listen or feel for: which sign of which part in which boat state."""
+    """A sign to look, listen or feel for: which sign of which part in which boat state.
+
+    `after` is what is changed on the boat for this look, and put back after it.
+    """
 
     part: str
     sign: str
     state: BoatState
+    after: Trial | None = field(default=None, repr=False)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,9 +9,10 @@ from assistant.catalogue import Reach
 from assistant.circuit import BoatState, Measurement, MeterProfile
 from assistant.diagnosis.candidates import looks, readings
 from assistant.diagnosis.choose import Field, reading_gains, sign_gain
-from assistant.diagnosis.costs import look_seconds, probe_seconds, state_seconds
-from assistant.diagnosis.model import Barred, SignQuery
+from assistant.diagnosis.costs import look_seconds, probe_seconds, state_seconds, trial_seconds
+from assistant.diagnosis.model import Barred, SignQuery, Trial
 from assistant.diagnosis.table import FaultTable
+from assistant.diagnosis.trials import looks_after
 from assistant.wiring import Point
 
 OVERHEAD_S = 25.0
@@ -45,7 +46,7 @@ def is_allowed(what: Measurement | SignQuery, barred: frozenset[Barred]) -> bool
 class Offers:
     """Everything that could be asked: probe pairs and signs in some boat states, but for what was `asked`.
 
-    A point among `asked` bars every reading at it.
+    A point among `asked` bars every reading at it.  With each of the `trials`, the signs `seen` can be looked at anew.
     """
 
     table: FaultTable
@@ -54,6 +55,8 @@ class Offers:
     reach: Mapping[Point, Reach]
     states: Sequence[BoatState]
     asked: frozenset[Barred]
+    trials: Sequence[Trial] = ()
+    seen: Sequence[SignQuery] = ()
 
     def best(self, field: Field, state: BoatState, last: Measurement | None) -> Offer | None:
         """Return the offer with the most information for its cost, or None when none is worth asking.
@@ -74,8 +77,12 @@ class Offers:
         if isinstance(what, Measurement):
             gain = float(reading_gains(self.table, field, [what])[0])
             return Offer(what, gain, moving + probe_seconds(self.reach, what, last))
-        look = boat.parts[what.part].kind.signs[what.sign].look
-        return Offer(what, sign_gain(self.table, field, what), moving + look_seconds(look))
+        return Offer(what, sign_gain(self.table, field, what), moving + self._look_seconds(what))
+
+    def _look_seconds(self, query: SignQuery) -> float:
+        kind = self.table.solver.network.boat.parts[query.part].kind
+        trying = 0.0 if query.after is None else trial_seconds(self.reach, query.after)
+        return trying + look_seconds(kind.signs[query.sign].look)
 
     def all(self, field: Field, state: BoatState, last: Measurement | None) -> Iterator[Offer]:
         """Yield every offer."""
@@ -86,7 +93,8 @@ class Offers:
             offered = [m for m in every if is_allowed(m, self.asked)]
             for reading, gain in zip(offered, reading_gains(self.table, field, offered), strict=True):
                 yield Offer(reading, float(gain), moving + probe_seconds(self.reach, reading, last))
-            for query in looks(boat, there):
+            tried = looks_after(boat, there, self.trials, self.seen)
+            for query in (*looks(boat, there), *tried):
                 if query not in self.asked:
-                    look = boat.parts[query.part].kind.signs[query.sign].look
-                    yield Offer(query, sign_gain(self.table, field, query), moving + look_seconds(look))
+                    seconds = moving + self._look_seconds(query)
+                    yield Offer(query, sign_gain(self.table, field, query), seconds)

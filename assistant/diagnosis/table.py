@@ -7,7 +7,7 @@ of a cell are then mean values with a spread.  Nothing in here is typed in: symp
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -27,9 +27,10 @@ from assistant.circuit import (
 )
 from assistant.circuit.hold import Hold
 from assistant.diagnosis.candidates import is_unplugged
-from assistant.diagnosis.model import Hypothesis, RepairId, SignQuery
+from assistant.diagnosis.model import Hypothesis, RepairId, SignQuery, Trial
 from assistant.diagnosis.signs import SignModel, sign_levels
 from assistant.diagnosis.stories import faults_of
+from assistant.diagnosis.trials import Moved, moved_by
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -193,6 +194,8 @@ class FaultTable:
         )
         self._states: dict[BoatState, StateTable] = {}
         self._healthy: dict[BoatState, StateTable] = {}
+        self._moved: dict[Trial, tuple[Moved, SignModel]] = {}
+        self._tried: dict[SignQuery, Array] = {}
 
     def state(self, state: BoatState) -> StateTable:
         """Return the predictions in a boat state."""
@@ -206,6 +209,29 @@ class FaultTable:
             cells, signs = self._healthy_cells, self._healthy_signs
             self._healthy[state] = StateTable(self.solver, cells, state, self.meter, signs)
         return self._healthy[state]
+
+    def levels(self, query: SignQuery) -> Array:
+        """Return how likely each level of a sign shows on each cell, after its trial: (levels, cells, draws)."""
+        if query.after is None:
+            return self.state(query.state).levels(query)
+        if query not in self._tried:
+            self._tried[query] = self._levels_after(query, query.after)
+        return self._tried[query]
+
+    def _levels_after(self, query: SignQuery, trial: Trial) -> Array:
+        if trial not in self._moved:
+            variants = self.cells.variants
+            moved = moved_by(self.solver.network.boat, trial, variants, self.cells.draws)
+            self._moved[trial] = moved, SignModel(self.solver.network, moved.others, self.cells.tolerances)
+        moved, signs = self._moved[trial]
+        plain = replace(query, after=None)
+        known = self.state(query.state).levels(plain)
+        if not moved.others:
+            return known[:, moved.cells]
+        count = len(moved.others) // self.cells.draws
+        cells = Cells(np.arange(count), np.ones(count), moved.others, self.cells.draws)
+        others = StateTable(self.solver, cells, query.state, self.meter, signs).levels(plain)
+        return np.concatenate([known, others], axis=1)[:, moved.cells]
 
     def is_known(self, state: BoatState) -> bool:
         """Tell whether a state has been simulated already."""

@@ -8,6 +8,7 @@ from random import Random
 
 from assistant.circuit import BoatState, Measurement, MeterFunction
 from assistant.diagnosis import (
+    AtHand,
     Belief,
     Diagnosis,
     Evidence,
@@ -71,11 +72,15 @@ class Slip:
         return self.random.choice([-value, 0.0, self.random.uniform(0.0, highest_v)])
 
 
-def chooser_of(diagnosis: Diagnosis, states: Sequence[BoatState]) -> Chooser:
-    """Return the diagnosis' own choice of the next step."""
+def chooser_of(
+    diagnosis: Diagnosis, states: Sequence[BoatState], at_hand: frozenset[AtHand] | None = None
+) -> Chooser:
+    """Return the diagnosis' own choice of the next step; `at_hand` is what there is to try with."""
 
     def choose(belief: Belief, state: BoatState, last: Measurement | None) -> Step | None:
-        return diagnosis.next_step(belief, state=state, last=last, refused=frozenset(), states=states)
+        return diagnosis.next_step(
+            belief, state=state, last=last, refused=frozenset(), states=states, at_hand=at_hand
+        )
 
     return choose
 

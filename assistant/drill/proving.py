@@ -12,7 +12,7 @@ from random import Random
 from statistics import median
 
 from assistant.circuit import BoatState, Measurement
-from assistant.diagnosis import Belief, Diagnosis, Step
+from assistant.diagnosis import AtHand, Belief, Diagnosis, Step
 from assistant.drill.complaints import Complaints, Trial, working_day
 from assistant.drill.figures import Frame, Report, Result, pairs_report_of, report_of
 from assistant.drill.halving import halving_chooser
@@ -35,12 +35,14 @@ class Trying:
     misread : one reading of each hunt is taken wrong.
     halving : whether to hunt the same faults by halving the number of suspects too.
     most : at most so many faults or pairs, evenly spread over all.
+    at_hand : what there is to try with; None: nothing is tried, not even swapping.
     """
 
     seed: int = 1
     misread: bool = False
     halving: bool = True
     most: int | None = None
+    at_hand: frozenset[AtHand] | None = None
 
 
 MOST_PAIRS = 200
@@ -61,7 +63,7 @@ def prove(
     every = list(complaints.trials())
     most = len(every) if trying.most is None else min(trying.most, len(every))
     chosen = [every[i * len(every) // most] for i in range(most)]
-    timed = _Timed(chooser_of(diagnosis, states), clock)
+    timed = _Timed(chooser_of(diagnosis, states, trying.at_hand), clock)
     half = halving_chooser(diagnosis, states) if trying.halving else None
     results = []
     for done, trial in enumerate(chosen):
@@ -78,7 +80,7 @@ def prove_pairs(
     """Hide pairs of faults in the boat and hunt them one after the other; parameters as for `prove`."""
     states, complaints = _made_ready(diagnosis)
     pairs = pairs_of(list(complaints.trials()), trying.most or MOST_PAIRS, trying.seed)
-    timed = _Timed(chooser_of(diagnosis, states), clock)
+    timed = _Timed(chooser_of(diagnosis, states, trying.at_hand), clock)
     results = []
     for done, pair in enumerate(pairs):
         results.append(hunt_pair(diagnosis, complaints, pair, timed, trying.seed))

@@ -29,9 +29,10 @@ from assistant.circuit import (
     volts_shown,
 )
 from assistant.circuit.hold import Hold
-from assistant.diagnosis import SignQuery
+from assistant.diagnosis import SignQuery, Trial
 from assistant.diagnosis.signs import SignModel, sign_levels
 from assistant.drill.chance import Dice, weighted
+from assistant.drill.trying import changed
 from assistant.wiring import Point
 
 _DRAWS = 997
@@ -155,12 +156,26 @@ class VirtualBoat:
 
     def look(self, query: SignQuery) -> str:
         """Return the level a sign shows; the same when looked at again."""
+        if query.after is not None:
+            return self._look_after(query, query.after)
         there = (query, self._there())
         if there not in self._seen:
             spec = self._solver.network.parts[query.part].kind.signs[query.sign]
             solution, _ = self._state(query.state)
             model = SignModel(self._solver.network, [self._variant()], _DRAWS)
             chances = model.probabilities(solution, query)[:, 0]
+            self._seen[there] = weighted(self._random, sign_levels(spec), chances.tolist())
+        return self._seen[there]
+
+    def _look_after(self, query: SignQuery, trial: Trial) -> str:
+        """Return what shows while something is changed on the boat; it is put back then."""
+        there = (query, self._there())
+        if there not in self._seen:
+            solver, faults = changed(self._solver, trial, self._there())
+            spec = solver.network.parts[query.part].kind.signs[query.sign]
+            variant = Variant(faults=faults, draw=self._draw)
+            solution = solver.solve(query.state, [variant], draws=_DRAWS)
+            chances = SignModel(solver.network, [variant], _DRAWS).probabilities(solution, query)[:, 0]
             self._seen[there] = weighted(self._random, sign_levels(spec), chances.tolist())
         return self._seen[there]
 
