@@ -5,7 +5,6 @@ them at a terminal, and exported as SVG.
 """
 
 import io
-import re
 import sys
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
@@ -13,12 +12,13 @@ from pathlib import Path
 from typing import Final
 
 from rich.console import Console
+from rich.terminal_theme import TerminalTheme
 from rich.text import Text
 
 from assistant.circuit import Fault
-from assistant.console import Page, question_lines
+from assistant.console import Page, prompt_words, question_lines
 from assistant.console.page import LINES
-from assistant.console.terminal import THEME
+from assistant.console.terminal import SUN
 from assistant.dialogue import Ask, Setup
 from assistant.wiring import Point, point_label
 from tests.cli.person import Person
@@ -38,6 +38,30 @@ class Picture:
     readings: int
 
 
+_BLACK, _WHITE = (0, 0, 0), (255, 255, 255)
+_PAPER: Final = TerminalTheme(_WHITE, _BLACK, [_BLACK] * 7 + [_WHITE])
+# Black on white as with --sun, in a bare frame; the fonts are those of whoever looks.
+_SHEET: Final = """\
+<svg viewBox="0 0 {width} {height}" xmlns="http://www.w3.org/2000/svg">
+<style>
+.{unique_id}-matrix {{ font-family: monospace; font-size: {char_height}px; line-height: {line_height}px; }}
+{styles}
+</style>
+<defs>
+<clipPath id="{unique_id}-clip-terminal">
+<rect x="0" y="0" width="{terminal_width}" height="{terminal_height}"/>
+</clipPath>
+{lines}
+</defs>
+<rect x="1" y="1" width="99.7%" height="99.5%" fill="#ffffff" stroke="#000000" stroke-width="2"/>
+<g transform="translate({terminal_x}, 24)" clip-path="url(#{unique_id}-clip-terminal)">
+{backgrounds}
+<g class="{unique_id}-matrix">
+{matrix}
+</g>
+</g>
+</svg>
+"""
 PICTURES: Final = (
     Picture(
         name="narrow",
@@ -81,6 +105,8 @@ def _screen(picture: Picture, setup: Setup, ask: Ask, number: int) -> Iterator[T
 
     page = Page(width=picture.width, rows=picture.rows, glyphs=LINES)
     yield from question_lines(ask, page, number=number, label=label)
+    yield Text(f"{prompt_words(ask)}_")
+    yield Text()
 
 
 def _exported(picture: Picture, lines: list[Text]) -> str:
@@ -88,15 +114,13 @@ def _exported(picture: Picture, lines: list[Text]) -> str:
         record=True,
         width=picture.width,
         file=io.StringIO(),
-        theme=THEME,
+        theme=SUN,
         force_terminal=True,
         color_system="truecolor",
     )
     for line in lines:
         console.print(line, highlight=False, soft_wrap=True)
-    svg = console.export_svg(title=f"leadline find {picture.boat}", unique_id=picture.name)
-    # The pictures need nothing from the network: fonts are those of whoever looks.
-    return re.sub(r"@font-face \{.*?\}\n?|<!--.*?-->", "", svg, flags=re.DOTALL)
+    return console.export_svg(theme=_PAPER, code_format=_SHEET, unique_id=picture.name)
 
 
 def draw() -> None:

@@ -242,8 +242,8 @@ def _cell(mark: _Mark) -> int:
 def _lying(marks: Sequence[_Mark], page: Page) -> Iterator[Text]:
     margin = _margin(marks)
     cells = [_cell(mark) for mark in marks]
-    line = Text(_rope(page, marks[0].doubt, margin - len(_HEADINGS[0]) - 1) if marks[0].doubt else "")
-    line = Text(f"{_HEADINGS[0]} ".ljust(margin - len(line)), "heading") + line
+    rope = _rope(page, marks[0].doubt, margin - len(_HEADINGS[0]) - 1) if marks[0].doubt else ""
+    line = Text.assemble((f"{_HEADINGS[0]} ".ljust(margin - len(rope)), "heading"), rope)
     for number, (mark, width) in enumerate(zip(marks, cells, strict=True)):
         line.append(mark.probe or page.glyphs.tie, _style(mark))
         if number < len(marks) - 1:
@@ -263,7 +263,7 @@ def _rope(page: Page, doubt: str, width: int) -> str:
 
 
 def _row(heading: str, texts: Sequence[tuple[str, str]], margin: int, cells: Sequence[int]) -> Text:
-    line = Text(heading.ljust(margin), "heading")
+    line = Text.assemble((heading.ljust(margin), "heading"))
     for (text, style), width in zip(texts, cells, strict=True):
         line.append(text, style)
         line.append(" " * (width - cell_len(text)))
