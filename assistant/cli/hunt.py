@@ -14,6 +14,7 @@ from assistant.diagnosis import Diagnosis
 from assistant.dialogue import Conclude, Event, Setup
 from assistant.dialogue.narrowing import states_of
 from assistant.dialogue.states import standing
+from assistant.dialogue.words import place_label
 from assistant.records import CaseStore, Closing, Header, Journal
 from assistant.session import Session
 from assistant.wiring import Boat, Point, point_label
@@ -88,7 +89,7 @@ class RecordedHunt:
         if self._warmer:
             self._warmer.want(states_of(self._session.state))
         if events and isinstance(events[-1], Conclude):
-            self._journal.finish(_closing(events[-1], at))
+            self._journal.finish(_closing(self._setup.boat, events[-1], at))
 
     def label(self, point: Point) -> str:
         """Return what a person calls a point."""
@@ -186,7 +187,7 @@ def resume_hunt(name: str, *, bench: Workbench, store: CaseStore, clock: Clock) 
         end = session.events[-1] if session.events else None
         if isinstance(end, Conclude) and journal.closing is None:
             # Stopped between the last answer and the record of what it led to.
-            journal.finish(_closing(end, clock()))
+            journal.finish(_closing(setup.boat, end, clock()))
     except BaseException:
         journal.close()
         raise
@@ -199,8 +200,11 @@ def _guarded(setup: Setup) -> Setup:
     return replace(setup, diagnosis=Guarded(diagnosis)) if isinstance(diagnosis, Diagnosis) else setup
 
 
-def _closing(end: Conclude, at: str) -> Closing:
-    repairs = [*map(str, end.done), *(f"{left.repair.action} {left.label}" for left in end.repairs)]
+def _closing(boat: Boat, end: Conclude, at: str) -> Closing:
+    repairs = [
+        *(f"{one.action} {place_label(boat, one.place)}" for one in end.done),
+        *(f"{left.repair.action} {left.label}" for left in end.repairs),
+    ]
     return Closing(
         outcome=str(end.ending),
         text="; ".join(repairs[:_NAMED_REPAIRS]),

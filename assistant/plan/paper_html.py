@@ -36,6 +36,16 @@ td.same { color: #777; text-align: center; }
 .state { font-style: italic; }
 .rung ul { margin: .1rem 0; padding-left: 1.1rem; }
 .go { font-weight: bold; }
+/* On a phone a row is a block: the point, then each state with its letter, then what else may be read. */
+@media screen and (max-width: 34rem) {
+  thead { display: none; }
+  table, tbody, tr, tbody th, .other { display: block; }
+  tr { border-bottom: 1px solid #888; padding: .3rem 0; }
+  th, td { border: 0; padding: 0 .9rem 0 0; }
+  tbody td { display: inline-block; }
+  td[data-state]::before { content: attr(data-state) " "; font-weight: bold; color: #111; }
+  .other { min-width: 0; }
+}
 @page { margin: 10mm; }
 @media print {
   body { padding: 0; max-width: none; font-size: 7.8pt; line-height: 1.2; }
@@ -105,22 +115,22 @@ def _table(sheet: Sheet, stretch: Stretch) -> Iterator[str]:
     yield from (f'<th class="n">{column.letter}</th>' for column in sheet.columns)
     yield "<th>what another reading means</th></tr></thead><tbody>"
     for row in stretch.rows:
-        yield f"<tr><th>{_safe(row.label)}{_COVER if row.cover else ''}</th>{''.join(_cells(row))}"
+        yield f"<tr><th>{_safe(row.label)}{_COVER if row.cover else ''}</th>{''.join(_cells(sheet, row))}"
         yield f'<td class="other">{"<br>".join(map(_safe, row.otherwise))}</td></tr>'
     yield "</tbody></table></div>"
 
 
-def _cells(row: Row) -> Iterator[str]:
-    for number, reading in enumerate(row.readings):
+def _cells(sheet: Sheet, row: Row) -> Iterator[str]:
+    for number, (column, reading) in enumerate(zip(sheet.columns, row.readings, strict=True)):
         if number and not row.supposed and reading == row.readings[number - 1]:
-            yield '<td class="same">=</td>'
+            yield f'<td class="same" data-state="{column.letter}">=</td>'
             continue
         below = ""
         if row.supposed:
             value, out = row.supposed[number]
             frame = ' class="out"' if out else ""
             below = f"<br><span{frame}>{_safe(value)}</span>"
-        yield f'<td class="n">{_safe(reading)}{below}</td>'
+        yield f'<td class="n" data-state="{column.letter}">{_safe(reading)}{below}</td>'
 
 
 def _tree(tree: Tree) -> Iterator[str]:

@@ -12,6 +12,7 @@ from assistant.diagnosis import Diagnosis, Outcome, SignQuery, Step, Suspect
 from assistant.dialogue import Knowledge, Occasion, SymptomGraph, candidates, state_of
 from assistant.dialogue.graph import Base, ConfirmNode, SetNode, SignNode, TellNode
 from assistant.dialogue.spans import percent
+from assistant.dialogue.words import sign_text
 from assistant.errors import AnswerError
 from assistant.plan.bands import volts_words
 from assistant.plan.expected import columns_of, expected, state_words, stretches_of
@@ -26,6 +27,9 @@ TREE_LINES: Final = 130
 _TWO_PAGES: Final = 290
 _LINE_CHARACTERS: Final = 58
 """Room of two printed pages in two columns, with some to spare: lines, and characters on each."""
+
+_LEAST_TOLD: Final = 0.01
+"""Probability below which the repairs of an end share one figure, but for the likeliest."""
 
 _DUE: Final = (Occasion.START, Occasion.PLUG_IN, Occasion.RUN, Occasion.VOLTS)
 
@@ -213,7 +217,7 @@ def _reading_words(boat: Boat, step: Step) -> str:
 def _look_words(boat: Boat, query: SignQuery | None) -> str:
     if query is None:
         return ""
-    return boat.parts[query.part].kind.signs[query.sign].ask.replace("{part}", label_of(boat, query.part))
+    return sign_text(boat, query, (query.part,))
 
 
 def _answer_words(diagnosis: Diagnosis, branch: Branch, below: Branch, first: Mapping[str, str]) -> str:
@@ -245,15 +249,18 @@ def _end_words(diagnosis: Diagnosis, branch: Branch, root: Branch) -> str:
         return "not this trouble; push at each plug and wire while it runs, and see whether it stops"
     if branch.verdict.outcome is Outcome.HEALTHY:
         return "as far as it was read, nothing is wrong"
-    said = [_suspect_words(boat, s) for s in named(branch.verdict) if s.repair.place in boat.parts]
-    return "; ".join(said)
+    suspects = [s for s in named(branch.verdict) if s.repair.place in boat.parts]
+    told = [s for number, s in enumerate(suspects) if not number or s.probability >= _LEAST_TOLD]
+    said = [f"{_suspect_words(boat, s)} {percent(s.probability)}" for s in told]
+    rare = [_suspect_words(boat, s) for s in suspects if s not in told]
+    return "; ".join([*said, *([f"each {percent(0.0)}: {', '.join(rare)}"] if rare else [])])
 
 
 def _suspect_words(boat: Boat, suspect: Suspect) -> str:
-    """Return a repair with its probability; what is not mended by hands alone is told by what is wrong."""
+    """Return a repair; what is not mended by hands alone is told by what is wrong."""
     label = label_of(boat, suspect.repair.place)
     words = f"{suspect.repair.action} {label}"
     if suspect.repair.action not in {Action.REPLACE, Action.REMAKE}:
         mode = suspect.modes[0]
         words = f"{label}: {boat.parts[mode.part].kind.faults[mode.mode].says}"
-    return f"{words} {percent(suspect.probability)}"
+    return words

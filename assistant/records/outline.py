@@ -67,7 +67,8 @@ def _undo(one: Undo) -> str:
 
 def _suspect(one: SuspectRow) -> str:
     between = f" ({one.lead})" if one.lead else ""
-    return f"{one.letter} {one.says}{between}: {one.chance}".strip()
+    tag = f"{one.letter}: " if one.letter else ""
+    return f"{tag}{one.says}{between}: {one.chance}"
 
 
 def _states(sheet: Sheet) -> Iterator[tuple[str, str]]:

@@ -1,5 +1,6 @@
 """A person with a meter who has nothing but the printed tree, and a virtual boat."""
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
@@ -10,6 +11,7 @@ from assistant.circuit import BoatState, Fault, Measurement, MeterFunction, buil
 from assistant.cli.workbench import open_workbench
 from assistant.diagnosis import Diagnosis, RepairId, SignQuery
 from assistant.dialogue import Knowledge, SymptomGraph
+from assistant.dialogue.words import sentence
 from assistant.drill import Complaints, Trial, VirtualBoat, working_day
 from assistant.plan import Sheet, symptom_sheet
 from assistant.plan.expected import state_words
@@ -103,7 +105,7 @@ class Paper:
             (part.id, sign.name)
             for part in self._boat.parts.values()
             for sign in part.kind.signs.values()
-            if sign.ask.replace("{part}", label_of(self._boat, part.id)) == rung.text
+            if sentence(sign.ask.replace("{part}", label_of(self._boat, part.id))) == rung.text
         ]
         return SignQuery(part=found[0], sign=found[1], state=self._states[rung.state])
 
@@ -111,8 +113,8 @@ class Paper:
         """Tell whether the end names this repair."""
         label = label_of(self._boat, repair.place)
         told = repair.action in {Action.REPLACE, Action.REMAKE}
-        words = f"{repair.action} {label} " if told else f"{label}: "
-        return any(one.startswith(words) for one in walked.ends.split("; "))
+        words = rf"{repair.action} {re.escape(label)}(?= [<>0-9]|[,;]|$)" if told else f"{re.escape(label)}: "
+        return re.search(rf"(^|[;:,] ){words}", walked.ends) is not None
 
 
 def in_range(value: float, answer: str) -> bool:
