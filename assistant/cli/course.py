@@ -103,7 +103,7 @@ class _Course:
         diagnosis = self._diagnosis(coming.drill.boat)
         cautions = {name: caution.text for name, caution in self._bench.knowledge.cautions.items()}
         try:
-            hidden = issue_for_course(diagnosis, coming.drill.faults, key)
+            hidden = issue_for_course(diagnosis, coming.drill, key)
         except AnswerError as error:
             self._left_out.add((coming.lesson.id, coming.number))
             self._say("left-out", f"This drill is left out: {error}")
@@ -155,7 +155,7 @@ def _next_words(where: Standing) -> str:
     if where.next is None:
         return "nothing, it is done"
     coming = where.next
-    return f"{coming.lesson.id}, drill {coming.number} (passed {coming.passes} of {PASSES} times)"
+    return f"{coming.lesson.id}, drill {coming.number} (passed {coming.passes} of {PASSES} times in a row)"
 
 
 def _overview(files: Sequence[Path]) -> int:

@@ -6,16 +6,16 @@ their own, the same on every machine, and another one at every attempt.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from assistant.circuit import Network
 from assistant.diagnosis import Diagnosis, Hypothesis
 from assistant.drill.chance import rank
 from assistant.drill.hiding import Hidden, hide_one_of
 from assistant.drill.issuing import judge_of
 from assistant.drill.reference import best_path
+from assistant.errors import AnswerError
+from assistant.lessons import Drill
 
-_TRIES = 4
+_TRIES = 8
 _SHOWN = 6
 
 
@@ -31,30 +31,34 @@ def course_key(learner: str, lesson: str, number: int, attempt: int) -> str:
     return f"{lesson}-{number}-{digest[:_SHOWN]}"
 
 
-def issue_for_course(diagnosis: Diagnosis, faults: Sequence[str], key: str) -> Hidden:
-    """Return one of the faults, hidden so that the best path finds it; where it never does, the first one hidden.
+def issue_for_course(diagnosis: Diagnosis, drill: Drill, key: str) -> Hidden:
+    """Return what a lesson's drill hides: as many of its faults as it wants at once, so that the best path passes.
 
     Parameters
     ----------
-    faults : ``place mode`` of what may be hidden.
     key : fixes which, how bad, and the noise.
 
     Raises
     ------
     AnswerError
-        If none of them shows plainly on this boat.
+        If none of them shows on this boat and is found by the best path.
     """
 
     def hides(network: Network, story: Hypothesis) -> bool:  # noqa: ARG001 - what may be hidden is asked with it
-        return len(story.modes) == 1 and f"{story.modes[0].part} {story.modes[0].mode}" in faults
+        return len(story.modes) == 1 and f"{story.modes[0].part} {story.modes[0].mode}" in drill.faults
 
     solver = diagnosis.table.solver
-    found: list[Hidden] = []
     for turn in range(_TRIES):
-        hidden = hide_one_of(solver, f"{key}.{turn}" if turn else key, hides)
+        own = f"{key}.{turn}" if turn else key
+        try:
+            hidden = hide_one_of(solver, own, hides, count=drill.at_once, stated=drill.complaint)
+        except AnswerError:
+            continue
         path = best_path(judge_of(diagnosis, hidden), solver, hidden)
-        if path.named == tuple(story.repairs[0] for story in hidden.stories):
+        if path.ends and path.right:
             return hidden
-        found.append(hidden)
-    # A lesson may want a fault that readings leave standing beside another; it is mended by trying.
-    return found[0]
+    raise AnswerError(
+        value=key,
+        reason=f"none of the faults of this drill shows on {diagnosis.network.boat.name} so that it can be found",
+        next_step="give other faults to draw from",
+    )

@@ -32,6 +32,8 @@ AWAY = 0.4
 """Chance that a fault that comes and goes is away at any moment (common practice, no source)."""
 
 _PLAIN = 0.85
+_STATED = 0.3
+"""Chance from which on a sign that is stated may show a fault; whether it does on the very boat is then looked at."""
 _TRIES = 60
 _SEVERITIES = 5
 _COMPLAINED_OF = frozenset({"motor", "servo", "light", "radio", "relay", "instrument"})
@@ -74,6 +76,11 @@ class Hidden:
         away = AWAY if self.comes_and_goes else 0.0
         return VirtualBoat(solver, self.faults, Chance(f"boat {self.key}"), away=away)
 
+    def is_seen(self, solver: Solver) -> bool:
+        """Tell whether the very boat shows what is first complained of."""
+        first = self.complaints[0]
+        return self.boat(solver).look(first.query) != first.well
+
 
 Hides = Callable[[Network, Hypothesis], bool]
 
@@ -90,7 +97,7 @@ def hide(solver: Solver, code: Code) -> Hidden:
     return hide_one_of(solver, str(code), level.hides, count=level.faults)
 
 
-def hide_one_of(solver: Solver, key: str, hides: Hides, *, count: int = 1) -> Hidden:
+def hide_one_of(solver: Solver, key: str, hides: Hides, *, count: int = 1, stated: str = "") -> Hidden:
     """Return what a key hides out of the stories that may be hidden.
 
     Parameters
@@ -98,20 +105,24 @@ def hide_one_of(solver: Solver, key: str, hides: Hides, *, count: int = 1) -> Hi
     key : decides which, how bad, and the noise.
     hides : which stories may be hidden.
     count : how many; each then shows by a sign that the other leaves alone.
+    stated : ``part sign`` that the owner complains of; empty for whichever the fault plainly shows by.
 
     Raises
     ------
     AnswerError
         If this boat has no such fault that shows.
     """
-    shows = _Shows(solver)
+    shows = _Shows(solver, stated)
     found: list[_Shown] = []
     for story in _in_order(solver, key, hides):
         shown = _shown(solver, shows, story, key)
         if shown is None:
             continue
         if count == 1:
-            return _hidden(solver, key, [shown])
+            hidden = _hidden(solver, key, [shown])
+            if not stated or hidden.is_seen(solver):
+                return hidden
+            continue
         partner = next((one for one in found if shows.apart(one, shown)), None)
         if partner is not None:
             return _hidden(solver, key, [partner, shown])
@@ -189,18 +200,23 @@ def _severity(spec: Severity, chance: Chance) -> float:
 class _Shows:
     """Tells by which sign faults show, on the boat as drawn."""
 
-    def __init__(self, solver: Solver) -> None:
+    def __init__(self, solver: Solver, stated: str) -> None:
         self._solver = solver
         boat = solver.network.boat
         self._states = working_day(boat)
-        self._queries = {state: tuple(_complaints(boat, state)) for state in self._states}
+        self._plain = _STATED if stated else _PLAIN
+        self._queries = {
+            state: tuple(_complaints(boat, state))
+            if not stated
+            else tuple(q for q in looks(boat, state) if f"{q.part} {q.sign}" == stated)
+            for state in self._states
+        }
 
     def by(self, faults: tuple[Fault, ...]) -> Complaint | None:
         """Return the sign that plainly differs from the healthy boat's, or None."""
         for state in self._states:
             for query, well, ill in self._chances(faults, state):
-                plain = min(well.max(), ill.max()) >= _PLAIN and well.argmax() != ill.argmax()
-                if plain:
+                if well.max() >= _PLAIN and np.delete(ill, well.argmax()).max() >= self._plain:
                     levels = sign_levels(self._solver.network.parts[query.part].kind.signs[query.sign])
                     return Complaint(query=query, well=levels[int(well.argmax())])
         return None

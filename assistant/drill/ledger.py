@@ -55,10 +55,17 @@ class Made:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Named:
-    """A place that was named as faulty, and whether that is right (or no step tells it from what is)."""
+    """A place that was named as faulty.
+
+    Attributes
+    ----------
+    right : whether it is at fault, or no step tells it from what is.
+    borne_out : whether the checks made before bear it out, or leave nothing more to ask; else it was a guess.
+    """
 
     place: str
     right: bool
+    borne_out: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,32 +6,30 @@ and ends with a debrief.  What a check was worth is reckoned when it is first wa
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from assistant.catalogue import Look
 from assistant.circuit import Measurement
 from assistant.diagnosis import Diagnosis, SignQuery, SignSeen
 from assistant.dialogue.spans import percent
 from assistant.dialogue.words import place_label
 from assistant.drill import commands
+from assistant.drill.debrief import debrief_data, debrief_text
 from assistant.drill.hiding import Hidden
+from assistant.drill.inventory import inventory
 from assistant.drill.issuing import judge_of
 from assistant.drill.judging import Shake, What
 from assistant.drill.ledger import Known, Ledger, Made, Named, Wasted
 from assistant.drill.reader import Reader
 from assistant.drill.reference import BestPath, best_path, evidence_of
 from assistant.drill.rig import CLEAR_S, Display, Rig
-from assistant.drill.score import Score, score
+from assistant.drill.score import BORNE_OUT, Score, score
 from assistant.drill.told import Json, Tells, Told, show, warn
 from assistant.drill.wording import (
     boat_text,
-    debrief_text,
     display_words,
     mark_text,
     sign_words,
     state_words,
     step_words,
-    what_words,
 )
 from assistant.errors import AnswerError
 from assistant.wiring import point_label
@@ -72,6 +70,7 @@ class Drill:
         self._spent = 0.0
         self._named = False
         self._rungs = 0
+        self._borne_out: set[str] = set()
         self._told: list[Told] = []
         level = self._level_of_trouble()
         self._start = Known(evidence=(SignSeen(query=first.query, levels=(level,)),))
@@ -113,36 +112,13 @@ class Drill:
             f"Drill {self._hidden.key} on {self._boat.name}. Something is wrong: find it, mend it, prove it.\n"
             f"{at_times}{sign_words(self._boat, query, level)}.\n"
             f"The boat stands as it was tried: {state_words(self._boat, query.state)}.\n"
-            "Say clear once it is held and nothing is near pumps and propellers. Type help for all commands."
+            "First say clear: the boat is held, nothing is near pumps and propellers. Then look (such as: look receiver "
+            "lamp), measure (such as: volts pack +) and set; boat lists all names, help all commands, hint helps on."
         )
-        self._told = [show("drill", text, code=self._hidden.key, **self._inventory(query, level))]
+        self._told = [
+            show("drill", text, code=self._hidden.key, **inventory(self._boat, self.reader, query, level))
+        ]
         self._close_turn()
-
-    def _inventory(self, query: SignQuery, level: str) -> dict[str, Json]:
-        """Return all that a program needs to know of the boat."""
-        parts = {part: self._boat.parts[part].kind for part in self.reader.places}
-        return {
-            "boat": self._boat.id,
-            "complaint": {"part": query.part, "sign": query.sign, "level": level},
-            "points": [str(point) for point in self.reader.points],
-            "settings": [
-                {"id": s.id, "about": s.about, "low": s.low, "high": s.high, "rest": s.rest}
-                for s in self.reader.settings
-            ],
-            "signs": [
-                {"part": part, "sign": name, "look": str(spec.look), "levels": list(spec.levels)}
-                for part, kind in parts.items()
-                for name, spec in kind.signs.items()
-            ],
-            "places": [
-                {
-                    "place": place,
-                    "label": place_label(self._boat, place),
-                    "actions": [str(one) for one in self.reader.actions_at(place)],
-                }
-                for place in self.reader.places
-            ],
-        }
 
     def _close_turn(self) -> None:
         for one in self._rig.take_ignored():
@@ -152,11 +128,8 @@ class Drill:
             text = f"{one.what} {self._cautions.get(one.caution, '')}".strip()
             self._told.append(warn("caution", text, caution=one.caution, seconds=one.seconds))
         if self.score is None:
-            data: dict[str, Json] = {
-                "want": "command",
-                "seconds": self._spent,
-                "state": dict(self._rig.state.pairs),
-            }
+            state: Json = dict(self._rig.state.pairs)
+            data: dict[str, Json] = {"want": "command", "seconds": self._spent, "state": state}
             self._told.append(Told(tells=Tells.ASK, id="next", text="What next?", data=data))
         self.events = tuple(self._told)
 
@@ -303,7 +276,7 @@ class Drill:
             best = None if mark.best is None else step_words(self._boat, mark.best)
             self._say(
                 "mark",
-                mark_text(self._boat, mark),
+                mark_text(self._boat, mark, what),
                 worth=str(mark.worth),
                 left=mark.left,
                 best=best,
@@ -328,11 +301,8 @@ class Drill:
                 else "Take a reading that parts what is still suspected into two about equal halves."
             )
         elif rung == 1:
-            part = (
-                step.query.part
-                if step.query
-                else str(step.measurement and point_label(self._boat, step.measurement.red))
-            )
+            red = step.measurement and point_label(self._boat, step.measurement.red)
+            part = step.query.part if step.query else red
             text = f"Turn to {part}. {self._judge.why(step, belief)}"
         else:
             text = f"{step_words(self._boat, step)} {self._judge.why(step, belief)}"
@@ -354,11 +324,29 @@ class Drill:
         if place in causes and any(fault.part == place for fault in self._rig.boat.faults):
             self._say("name", "That has failed, yes. But what made it fail? Name that.", place=place)
             return
-        self.ledger.named.append(Named(place=place, right=self._is_right(place)))
-        self._named = True
-        self._say(
-            "name", f"You name {place_label(self._boat, place)}. Unplug, repair it, then prove.", place=place
+        self._bear_out()
+        self.ledger.named.append(
+            Named(place=place, right=self._is_right(place), borne_out=place in self._borne_out)
         )
+        self._named = True
+        label = place_label(self._boat, place)
+        actions = " or ".join(self.reader.actions_at(place))
+        self._say(
+            "name",
+            f"You name {label}. Unplug every pack (such as: set pack unplugged), mend it (repair {label} "
+            f"{actions}), then type prove.",
+            place=place,
+        )
+
+    def _bear_out(self) -> None:
+        """Note the places that the checks so far bear out; what was borne out once stays so."""
+        belief = self._judge.belief(self._known.evidence, self._known.shaken)
+        left = self._judge.suspects(belief)
+        if self._judge.best(belief, self._rig.state, self._last) is None:
+            self._borne_out.update(one.repair.place for one in left)
+        for place in {one.repair.place for one in left}:
+            if sum(one.probability for one in left if one.repair.place == place) >= BORNE_OUT:
+                self._borne_out.add(place)
 
     def _is_right(self, place: str) -> bool:
         """Tell whether a place is at fault, or one that no step tells from what is."""
@@ -404,31 +392,8 @@ class Drill:
         best = self.best()
         mended = not self._rig.boat.faults
         self.score = score(self.ledger, best, self._judge, stories=len(self._hidden.stories), mended=mended)
-        marks: list[Json] = [
-            {
-                "what": what_words(self._boat, made.what),
-                "seconds": made.seconds,
-                "worth": str(made.mark(self._judge).worth) if made.counts else None,
-            }
-            for made in self.ledger.checks
-        ]
-        data: dict[str, Json] = {
-            "passed": self.score.passed,
-            "shortfalls": list(self.score.shortfalls),
-            "seconds": self.score.seconds,
-            "best_seconds": self.score.best_seconds,
-            "limit_seconds": self.score.limit_seconds,
-            "faults": [
-                {"place": f.part, "mode": f.mode, "severity": f.severity} for f in self._hidden.faults
-            ],
-            "checks": marks,
-            "best_path": [what_words(self._boat, one.what) for one in best.checks],
-            "wasted": [one.place for one in self.ledger.wasted],
-            "ignored": list(self.ledger.ignored),
-        }
-        checks: Sequence[Made] = self.ledger.checks
-        worths = [
-            str(m.mark(self._judge).worth) if m.counts and self._feedback != "none" else "" for m in checks
-        ]
-        text = debrief_text(self._boat, self._hidden, self.score, (checks, worths), best)
+        worths = [str(made.mark(self._judge).worth) if made.counts else None for made in self.ledger.checks]
+        told = [worth or "" for worth in worths] if self._feedback != "none" else [""] * len(worths)
+        text = debrief_text(self._boat, self._hidden, self.score, (self.ledger.checks, told), best)
+        data = debrief_data(self._boat, self._hidden, self.score, (self.ledger.checks, worths), best)
         self._told.append(Told(tells=Tells.CONCLUDE, id="debrief", text=text, data=data))

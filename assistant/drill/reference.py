@@ -38,12 +38,14 @@ class BestPath:
     seconds : what they cost together.
     named : the repair that it ends with for each hidden story.
     right : whether each of these is the right one, or one that no step tells from it.
+    ends : whether it came to its end rather than being broken off for its length.
     """
 
     checks: tuple[Done, ...]
     seconds: float
     named: tuple[RepairId, ...]
     right: bool
+    ends: bool
 
 
 def best_path(judge: Judge, solver: Solver, hidden: Hidden) -> BestPath:
@@ -51,10 +53,10 @@ def best_path(judge: Judge, solver: Solver, hidden: Hidden) -> BestPath:
     boat = hidden.boat(solver)
     checks: list[Done] = []
     named: list[RepairId] = []
-    right = True
+    right = ends = True
     for number, story in enumerate(hidden.stories):
         hunt = _Hunt(judge, boat, hidden.complaints[number], fickle=hidden.comes_and_goes)
-        hunt.go()
+        ends = hunt.go() and ends
         checks += hunt.checks
         found = hunt.named()
         named.append(found)
@@ -63,7 +65,7 @@ def best_path(judge: Judge, solver: Solver, hidden: Hidden) -> BestPath:
         for repair in story.repairs:
             boat.mend(repair.place)
     seconds = sum(check.seconds for check in checks)
-    return BestPath(checks=tuple(checks), seconds=seconds, named=tuple(named), right=right)
+    return BestPath(checks=tuple(checks), seconds=seconds, named=tuple(named), right=right, ends=ends)
 
 
 class _Hunt:
@@ -80,8 +82,8 @@ class _Hunt:
         self._evidence: list[Evidence] = [first_evidence(boat, complaint, fickle=fickle)]
         self.belief = judge.belief(self._evidence)
 
-    def go(self) -> None:
-        """Take the best step until none is worth taking."""
+    def go(self) -> bool:
+        """Take the best step until none is worth taking; tell whether that came about."""
         step = self._judge.best(self.belief, self._state, self._last)
         while step is not None and len(self.checks) < MOST_CHECKS:
             what = step.measurement or step.query
@@ -90,6 +92,7 @@ class _Hunt:
             self._make(what)
             self.belief = self._judge.belief(self._evidence)
             step = self._judge.best(self.belief, self._state, self._last)
+        return step is None
 
     def _make(self, what: Measurement | SignQuery) -> None:
         for _ in range(_MOST_WAITS if self._fickle else 1):

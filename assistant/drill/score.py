@@ -1,7 +1,8 @@
-"""Whether a drill is passed: the right place, for not much more than the best path costs, with nothing spoilt.
+"""Whether a drill is passed: the right place, shown by the learner's own checks, cheaply, with nothing spoilt.
 
-Who measures at random may come upon the right place, but not cheaply, and who guesses names wrong places; so both the
-cost and the first name count.
+Three things keep luck out.  A name counts only where the checks made before it bear it out, so that a guess is worth
+nothing, however likely from the start.  Most checks must have told something, and all together may not cost much more
+than the best path through the very drill, so that checks at random seldom do, even for one who reasons perfectly.
 """
 
 from __future__ import annotations
@@ -13,11 +14,17 @@ from assistant.drill.judging import Judge, Worth
 from assistant.drill.ledger import Ledger, Named, Wasted
 from assistant.drill.reference import BestPath
 
-FACTOR = 2.5
+FACTOR = 2.0
 """How many times the cost of the best path may be spent."""
 
-SLACK_S = 60.0
+SLACK_S = 30.0
 """Seconds on top, so that one needless check on a short path fails nobody."""
+
+BORNE_OUT = 0.75
+"""Probability, from the learner's own checks, from which on a place counts as found rather than guessed."""
+
+TELLING = 0.5
+"""Share of the checks that must have told something."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,18 +54,34 @@ class Score:
     hints: int
 
     @property
+    def telling(self) -> float:
+        """Return the share of the checks that told something; one too early told something too."""
+        total = sum(number for _, number in self.worths)
+        told = sum(number for worth, number in self.worths if worth in (Worth.TOLD, Worth.PREMATURE))
+        return told / total if total else 1.0
+
+    @property
     def shortfalls(self) -> tuple[str, ...]:
         """Return what stands in the way of a pass, in words; nothing when it is passed."""
         wrong = sum(not one.right for one in self.named)
+        guessed = sum(one.right and not one.borne_out for one in self.named)
         failed = (
             (self.gave_up, "you gave up"),
             (not self.gave_up and not self.right and not wrong, "not every fault was named"),
             (wrong > 0, f"{wrong} wrong {'place was' if wrong == 1 else 'places were'} named"),
+            (
+                guessed > 0 and not wrong,
+                "the name was right, but your checks had not shown it yet: other places were as good",
+            ),
             (not self.mended and not self.gave_up, "not everything is mended"),
             (self.mended and not self.proved, "the repair was not proved"),
             (
                 self.seconds > self.limit_seconds,
                 f"it took {self.seconds:.0f} s, a pass needs {self.limit_seconds:.0f} s or less",
+            ),
+            (
+                self.telling < TELLING,
+                f"{self.telling:.0%} of your checks told you something, a pass needs {TELLING:.0%}",
             ),
             (
                 bool(self.wasted),

@@ -10,12 +10,8 @@ from assistant.dialogue.answers import UNIT_OF
 from assistant.dialogue.states import words_for
 from assistant.dialogue.told import state_words as from_ready
 from assistant.dialogue.words import place_label, sentence
-from assistant.drill.hiding import Hidden
 from assistant.drill.judging import Mark, Shake, What
-from assistant.drill.ledger import Made
-from assistant.drill.reference import BestPath
 from assistant.drill.rig import Display
-from assistant.drill.score import Score
 from assistant.quantities import show
 from assistant.wiring import Boat, Point, Setting, label_of, point_label, settings_of
 
@@ -93,49 +89,12 @@ def boat_text(boat: Boat, points: Sequence[Point], settings: Sequence[Setting]) 
     )
 
 
-def mark_text(boat: Boat, mark: Mark) -> str:
-    """Return what a check was worth, and what would have been best."""
+def mark_text(boat: Boat, mark: Mark, made: What) -> str:
+    """Return what a check that was made was worth, and what would have been best instead."""
     left = f"{mark.left} {'suspect' if mark.left == 1 else 'suspects'} left"
     text = f"Mark: {mark.worth}; {left}."
     if mark.best is None:
         return f"{text} Nothing more was worth asking: name it."
-    return f"{text} Best from there: {step_words(boat, mark.best)} {mark.why}"
-
-
-def debrief_text(
-    boat: Boat, hidden: Hidden, score: Score, yours: tuple[Sequence[Made], Sequence[str]], best: BestPath
-) -> str:
-    """Return how it went: the verdict, the truth, the cost, and both paths one under the other."""
-    parts = boat.parts
-    truth = "; ".join(
-        f"{place_label(boat, f.part)}: {parts[f.part].kind.faults[f.mode].says}" for f in hidden.faults
-    )
-    lines = [
-        "Passed." if score.passed else f"Not passed: {'; '.join(score.shortfalls)}.",
-        f"Hidden was: {truth}.",
-    ]
-    named = ", ".join(
-        f"{place_label(boat, n.place)} ({'right' if n.right else 'wrong'})" for n in score.named
-    )
-    lines.append(f"You named: {named or 'nothing'}.")
-    lines.append(
-        f"Cost of finding: {score.seconds:.0f} s; best path {score.best_seconds:.0f} s; "
-        f"a pass allows {score.limit_seconds:.0f} s."
-    )
-    if score.wasted:
-        wasted = ", ".join(f"{one.action} {place_label(boat, one.place)}" for one in score.wasted)
-        lines.append(f"Done in vain: {wasted}.")
-    if score.ignored:
-        lines.append(f"Cautions ignored: {', '.join(score.ignored)}.")
-    checks, worths = yours
-    lines.append("Your path:")
-    lines += [
-        f"  {n}. {what_words(boat, made.what)}, {made.seconds:.0f} s{f': {worth}' if worth else ''}"
-        for n, (made, worth) in enumerate(zip(checks, worths, strict=True), start=1)
-    ]
-    lines.append("Best path:")
-    lines += [
-        f"  {n}. {what_words(boat, one.what)}, {one.seconds:.0f} s"
-        for n, one in enumerate(best.checks, start=1)
-    ]
-    return "\n".join(lines)
+    if made in (mark.best.measurement, mark.best.query):
+        return f"{text} No check would have been better."
+    return f"{text} Better instead of it: {step_words(boat, mark.best)} {mark.why}"

@@ -3,13 +3,12 @@
 - ``example``: an example that cannot be worked out
 - ``expect``: a number or sign that is not what the lesson says
 - ``live-ohms``: ohms or beeper with a pack plugged in
-- ``drill``: a drill on a boat or fault that there is not
-- ``unknown-symptom``: a drill that begins with a symptom that there is not
+- ``drill``: a drill on a boat, fault or sign that there is not, or with fewer faults than it hides at once
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 
 from assistant.catalogue import Catalogue, Group
 from assistant.circuit import MeterFunction
@@ -25,7 +24,6 @@ def lint_lessons(
     lessons: Iterable[Lesson],
     catalogue: Catalogue,
     boats: Mapping[str, str],
-    symptoms: Collection[str],
 ) -> tuple[Problem, ...]:
     """Return what is wrong with lessons that are well written, in the order of place.
 
@@ -37,17 +35,12 @@ def lint_lessons(
         All part kinds.
     boats
         Wiring description of each example boat, by name.
-    symptoms
-        Ids of the symptoms that a drill may begin with.
     """
     problems = Problems()
     for lesson in lessons:
         _check_example(lesson.worked, catalogue, boats, problems)
         for drill in lesson.drills:
             _check_drill(drill, catalogue, boats, problems)
-            if drill.symptom and drill.symptom not in symptoms:
-                what = f"no symptom {quote(drill.symptom)}"
-                problems.add(drill.mark, "unknown-symptom", what, suggestion(drill.symptom, sorted(symptoms)))
     return tuple(problems)
 
 
@@ -102,6 +95,11 @@ def _check_drill(drill: Drill, catalogue: Catalogue, boats: Mapping[str, str], p
         return
     for fault in drill.faults:
         _check_fault(boat, fault, drill.mark, problems)
+    if len(set(drill.faults)) < drill.at_once:
+        what = f"{drill.at_once} faults at once out of {len(set(drill.faults))}"
+        problems.add(drill.mark, "drill", what, "name more faults to draw from")
+    if drill.complaint:
+        _check_sign(boat, drill.complaint, drill.mark, problems)
 
 
 def _check_fault(boat: Boat, fault: str, mark: Mark, problems: Problems) -> None:
@@ -112,6 +110,16 @@ def _check_fault(boat: Boat, fault: str, mark: Mark, problems: Problems) -> None
     elif mode not in part.kind.faults:
         what = f"{quote(place)} does not fail by {quote(mode)}"
         problems.add(mark, "drill", what, suggestion(mode, part.kind.faults))
+
+
+def _check_sign(boat: Boat, complaint: str, mark: Mark, problems: Problems) -> None:
+    place, _, sign = complaint.partition(" ")
+    part = boat.parts.get(place)
+    if part is None:
+        problems.add(mark, "drill", f"{boat.name} has no {quote(place)}", suggestion(place, boat.parts))
+    elif sign not in part.kind.signs:
+        what = f"{quote(place)} has no sign {quote(sign)}"
+        problems.add(mark, "drill", what, suggestion(sign, part.kind.signs))
 
 
 def _note(error: LeadlineError, mark: Mark, code: str, problems: Problems) -> None:

@@ -26,7 +26,7 @@ from assistant.documents import (
 )
 from assistant.errors import DocumentError, KnowledgeError, quote
 from assistant.lessons.model import (
-    MOST_LEVEL,
+    MOST_AT_ONCE,
     Base,
     Current,
     Drill,
@@ -133,7 +133,7 @@ def _lesson(root: Node, cautions: Collection[str], problems: Problems) -> Lesson
         worked=worked,
         caution=caution,
         sources=sources,
-        drills=tuple(sorted(drills, key=lambda drill: drill.level)),
+        drills=drills,
         mark=root.mark,
     )
 
@@ -149,15 +149,15 @@ def _sources(node: Node | None, problems: Problems) -> Iterator[LessonSource]:
 
 def _drills(node: Node | None, problems: Problems) -> Iterator[Drill]:
     for item in items_of(node, problems):
-        fields = mapping_fields(item, ("symptom",), ("boat", "level", "faults"), problems)
+        fields = mapping_fields(item, ("at-once", "complaint"), ("boat", "faults"), problems)
         faults = texts_of(fields.get("faults"), problems)
         if "faults" in fields and not faults:
             problems.add(item.mark, "empty", "no fault to draw", 'name one, such as "fuse open"')
         yield Drill(
             boat=text_of(fields.get("boat"), problems) or "",
-            level=whole_of(fields.get("level"), problems, low=1, high=MOST_LEVEL) or 1,
             faults=faults,
-            symptom=text_of(fields.get("symptom"), problems) or "",
+            at_once=whole_of(fields.get("at-once"), problems, low=1, high=MOST_AT_ONCE) or 1,
+            complaint=text_of(fields.get("complaint"), problems) or "",
             mark=item.mark,
         )
 
@@ -195,7 +195,7 @@ def _check_says(says: str, numbers: Mapping[str, Number], mark: Mark, problems: 
 
 def _number(key: Scalar, body: Node, problems: Problems) -> Number:
     fields = mapping_fields(
-        body, (*_WHAT, "red", "black", "base", "set", "fault", "severity"), ("expect",), problems
+        body, (*_WHAT, "red", "black", "base", "set", "fault", "severity", "besides"), ("expect",), problems
     )
     given = [name for name in _WHAT if name in fields]
     if len(given) != 1:
@@ -215,6 +215,7 @@ def _number(key: Scalar, body: Node, problems: Problems) -> Number:
         set=MappingProxyType(settings),
         fault=text_of(fields.get("fault"), problems) or "",
         severity=text_of(fields.get("severity"), problems) or "",
+        besides=text_of(fields.get("besides"), problems) or "",
         expect=((wanted or "",) if given == ["sign"] else _limits(expect, problems)),
         mark=key.mark,
     )

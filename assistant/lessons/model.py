@@ -62,6 +62,7 @@ class Number:
     base, set : how the boat stands: settings by id, -1 .. 1, on top of the base.
     fault : ``place mode`` of what is wrong, or empty.
     severity : how bad that is, as typed; empty where the mode has no measure, or for the middle of its range.
+    besides : ``place mode`` of what is wrong at the same time, at the middle of its range, or empty.
     expect : what it must be, as typed: the lowest and the highest value, or the level of a sign.
     """
 
@@ -71,6 +72,7 @@ class Number:
     set: Mapping[str, float]
     fault: str
     severity: str
+    besides: str
     expect: tuple[str, ...]
     mark: Mark
 
@@ -103,20 +105,20 @@ class Drill:
     Attributes
     ----------
     boat : name of an example boat.
-    level : 1 the easiest, up to `MOST_LEVEL`.
     faults : ``place mode`` of the faults to draw from; never empty.
-    symptom : id of the symptom that the drill begins with, or empty for whichever the fault shows by.
+    at_once : how many of them are hidden at once, 1 to `MOST_AT_ONCE`.
+    complaint : ``part sign`` that the owner complains of, or empty for whichever the fault plainly shows by.
     """
 
     boat: str
-    level: int
     faults: tuple[str, ...]
-    symptom: str
+    at_once: int
+    complaint: str
     mark: Mark
 
 
-MOST_LEVEL = 3
-"""The hardest level of a drill."""
+MOST_AT_ONCE = 2
+"""So many faults a drill may hide at once."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

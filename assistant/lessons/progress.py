@@ -1,6 +1,6 @@
 """How far a learner has come: drills tried, folded into what is passed and what comes next.
 
-A drill counts as passed after two passes on different keys, so that a lucky guess does not do it. What comes next is
+A drill counts as passed after two passes in a row on different keys, so that luck does not do it. What comes next is
 the first drill of the course that is not passed yet; a lesson is passed with all its drills.
 """
 
@@ -14,7 +14,7 @@ from assistant.errors import AnswerError
 from assistant.lessons.model import Drill, Lesson, in_order
 
 PASSES = 2
-"""Passes on different keys that a drill wants."""
+"""Passes in a row on different keys that a drill wants."""
 
 _LONGEST = 80
 _MOST_DRILLS = 99
@@ -48,7 +48,7 @@ class Attempt:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NextDrill:
-    """What comes next: a drill of a lesson, its number from 1, and how often it was tried before."""
+    """What comes next: a drill of a lesson, its number from 1, how often it was tried, and passed in a row last."""
 
     lesson: Lesson
     drill: Drill
@@ -134,6 +134,7 @@ def standing(
     course = in_order(lessons)
     tries: dict[tuple[str, int], int] = {}
     keys: dict[tuple[str, int], set[str]] = {}
+    done: set[tuple[str, int]] = set()
     known = {(lesson.id, number) for lesson in course for number in range(1, len(lesson.drills) + 1)} - set(
         without
     )
@@ -141,9 +142,15 @@ def standing(
     for one in mine:
         place = (one.lesson, one.drill)
         tries[place] = tries.get(place, 0) + 1
+        row = keys.setdefault(place, set())
+        if place in done:
+            continue
         if one.passed:
-            keys.setdefault(place, set()).add(one.key)
-    done = {place for place, passed in keys.items() if len(passed) >= PASSES}
+            row.add(one.key)
+        else:
+            row.clear()
+        if len(row) >= PASSES:
+            done.add(place)
     coming = (
         NextDrill(
             lesson=lesson,

@@ -112,11 +112,13 @@ class Bench:
         return Result(value=value, unit=unit, level="", text=show(value, unit), severity=bad)
 
     def _faults(self, number: Number) -> tuple[Fault, ...]:
-        if not number.fault:
-            return ()
-        place, _, mode = number.fault.partition(" ")
+        wrong = ((number.fault, number.severity), (number.besides, ""))
+        return tuple(self._fault(named, severity) for named, severity in wrong if named)
+
+    def _fault(self, named: str, severity: str) -> Fault:
+        place, _, mode = named.partition(" ")
         spec = _named(self._part(place).kind.faults, mode, "fault")
-        return (Fault(place, mode, _severity(spec, number.severity)),)
+        return Fault(place, mode, _severity(spec, severity))
 
     def _severity_words(self, faults: tuple[Fault, ...]) -> str:
         for fault in faults:

@@ -83,10 +83,7 @@ def check_knowledge(files: Mapping[str, str], boats: Mapping[str, str]) -> tuple
         return _once(problems)
     problems.extend(lint_knowledge(files, catalogue))
     lessons = read_knowledge(files, Problems()).lessons
-    symptoms = frozenset(
-        path.removeprefix("symptoms/").removesuffix(".yaml") for path in files if path.startswith("symptoms/")
-    )
-    problems.extend(lint_lessons(lessons.values(), catalogue, boats, symptoms))
+    problems.extend(lint_lessons(lessons.values(), catalogue, boats))
     return _once(problems)
 
 

@@ -140,7 +140,8 @@ def _lesson(book: Book, name: str) -> Iterator[Line]:
     for source in lesson.sources:
         yield "Source: ", f"{source.text} [{STATUS[source.status]}]"
     for drill in lesson.drills:
-        yield f"To practise, level {drill.level}: ", f"{drill.boat} with one of: {', '.join(drill.faults)}"
+        count = "one" if drill.at_once == 1 else str(drill.at_once)
+        yield "To practise: ", f"{drill.boat} with {count} of: {', '.join(drill.faults)}"
 
 
 def _caution(book: Book, name: str) -> Iterator[Line]:

@@ -24,12 +24,20 @@ def test_two_passes_on_different_keys_are_wanted() -> None:
     assert same.next is not None
     assert (same.next.lesson.id, same.next.attempt, same.next.passes, same.passed) == (FIRST.id, 2, 1, 0)
     two = standing(
-        "Ida", LESSONS, [tried("a", passed=True), tried("b", passed=False), tried("c", passed=True)]
+        "Ida", LESSONS, [tried("a", passed=False), tried("b", passed=True), tried("c", passed=True)]
     )
     assert (two.lessons_passed, two.passed, two.tried) == (1, 1, 1)
     assert two.next is not None
     assert two.next.lesson.id == LESSONS[1].id
     assert two.cost_ratio == pytest.approx(1.5)
+
+
+def test_a_failure_between_breaks_the_row_and_one_afterwards_does_not() -> None:
+    a, b, c = (tried(key, passed=True) for key in "abc")
+    miss = tried("m", passed=False)
+    assert standing("Ida", LESSONS, [a, miss, b]).passed == 0
+    assert standing("Ida", LESSONS, [a, miss, b, c]).passed == 1
+    assert standing("Ida", LESSONS, [a, b, miss]).passed == 1
 
 
 def test_a_drill_that_cannot_be_given_and_one_unknown_change_nothing() -> None:
@@ -40,12 +48,12 @@ def test_a_drill_that_cannot_be_given_and_one_unknown_change_nothing() -> None:
 
 
 def test_every_attempt_hides_one_of_the_lesson_s_faults_the_same_each_time() -> None:
-    faults = FIRST.drills[0].faults
+    drill = FIRST.drills[0]
     for attempt in range(2):
         key = course_key("Ida", FIRST.id, 1, attempt)
-        hidden = issue_for_course(diagnosis(), faults, key)
-        assert hidden == issue_for_course(diagnosis(), faults, key)
-        assert f"{hidden.faults[0].part} {hidden.faults[0].mode}" in faults
+        hidden = issue_for_course(diagnosis(), drill, key)
+        assert hidden == issue_for_course(diagnosis(), drill, key)
+        assert f"{hidden.faults[0].part} {hidden.faults[0].mode}" in drill.faults
 
 
 @pytest.mark.parametrize(

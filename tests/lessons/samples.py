@@ -32,8 +32,8 @@ caution: held-boat
 sources:
   - {source: "Ohm's law", status: c}
 drills:
-  - {boat: dabchick, level: 2, faults: [fuse corroded]}
-  - {boat: dabchick, level: 1, faults: [fuse open, "pack.+--fuse.in@1 open"], symptom: pumps-not-running}
+  - {boat: dabchick, faults: [fuse corroded], complaint: pump turning}
+  - {boat: dabchick, faults: [fuse open, "pack.+--fuse.in@1 open"], at-once: 2}
 """
 
 

@@ -4,13 +4,13 @@ import pytest
 
 from assistant.errors import Problem
 from assistant.lessons import lint_lessons
-from tests.dialogue.boats import catalogue, knowledge
+from tests.dialogue.boats import catalogue
 from tests.lessons.own import boats, lessons
 from tests.lessons.samples import GOOD, changed, sample
 
 
 def found(text: str) -> tuple[Problem, ...]:
-    return lint_lessons([sample(text)], catalogue(), boats(), knowledge().symptoms)
+    return lint_lessons([sample(text)], catalogue(), boats())
 
 
 def test_the_good_fixture_is_clean() -> None:
@@ -18,7 +18,7 @@ def test_the_good_fixture_is_clean() -> None:
 
 
 def test_the_lessons_of_the_program_are_clean() -> None:
-    problems = lint_lessons(lessons().values(), catalogue(), boats(), knowledge().symptoms)
+    problems = lint_lessons(lessons().values(), catalogue(), boats())
     assert [str(problem) for problem in problems] == []
 
 
@@ -39,10 +39,22 @@ def test_the_lessons_of_the_program_are_clean() -> None:
         ("expect: [3 mA, 4 mA]", "expect: [3 V, 4 V]", "example", "flow:"),
         ("second: {kind: resistor", "second: {kind: resister", "example", "boat:"),
         ("base: rest, expect: [3.9 kohm, 4.1 kohm]", "expect: [0 ohm, 4.1 kohm]", "live-ohms", "path:"),
-        ("{boat: dabchick, level: 2", "{boat: dubchick, level: 2", "drill", "- {boat: dubchick"),
-        ("faults: [fuse corroded]", "faults: [fuse corroding]", "drill", "- {boat: dabchick, level: 2"),
-        ("faults: [fuse corroded]", "faults: [fuze corroded]", "drill", "- {boat: dabchick, level: 2"),
-        ("symptom: pumps-not", "symptom: pump-not", "unknown-symptom", "- {boat: dabchick, level: 1"),
+        (
+            "{boat: dabchick, faults: [fuse c",
+            "{boat: dubchick, faults: [fuse c",
+            "drill",
+            "- {boat: dubchick",
+        ),
+        ("faults: [fuse corroded]", "faults: [fuse corroding]", "drill", "- {boat: dabchick"),
+        ("faults: [fuse corroded]", "faults: [fuze corroded]", "drill", "- {boat: dabchick"),
+        ("complaint: pump turning", "complaint: pumb turning", "drill", "- {boat: dabchick"),
+        ("complaint: pump turning", "complaint: pump turned", "drill", "- {boat: dabchick"),
+        (
+            'open, "pack.+--fuse.in@1 open"]',
+            "open, fuse open]",
+            "drill",
+            "- {boat: dabchick, faults: [fuse open",
+        ),
     ],
 )
 def test_each_rule_has_a_fixture_that_trips_it_and_names_its_place(

@@ -25,11 +25,11 @@ def test_a_good_lesson_is_read_whole() -> None:
     assert lesson.sources[0].text == "Ohm's law"
 
 
-def test_drills_come_the_easiest_first() -> None:
+def test_drills_come_as_they_are_written() -> None:
     first, second = sample().drills
-    assert (first.level, first.symptom) == (1, "pumps-not-running")
-    assert first.faults == ("fuse open", "pack.+--fuse.in@1 open")
-    assert (second.level, second.symptom) == (2, "")
+    assert (first.at_once, first.complaint) == (1, "pump turning")
+    assert (second.at_once, second.complaint) == (2, "")
+    assert second.faults == ("fuse open", "pack.+--fuse.in@1 open")
 
 
 @pytest.mark.parametrize(
@@ -45,7 +45,7 @@ def test_drills_come_the_easiest_first() -> None:
         ("status: c", "status: x", "choice"),
         ('  - {source: "Ohm\'s law", status: c}', "  []", "empty"),
         ("faults: [fuse corroded]", "faults: []", "empty"),
-        ("level: 2", "level: 9", "quantity"),
+        ("at-once: 2", "at-once: 9", "quantity"),
         ("read: DC volts, red: pack +", "read: AC volts, red: pack +", "choice"),
         ("read: DC volts, red: pack +, black: pack -", "read: DC volts, red: pack +", "missing-key"),
         ("amps: first body", "amps: first body, value: first body_ohm", "number"),
@@ -77,13 +77,13 @@ def test_two_lessons_share_neither_place_nor_idea(old: str, new: str, code: str)
 
 
 def test_all_problems_come_at_once_with_their_places() -> None:
-    text = changed("order: 1", "order: first").replace("level: 2", "level: 9")
+    text = changed("order: 1", "order: first").replace("at-once: 2", "at-once: 9")
     with pytest.raises(KnowledgeError) as caught:
         load_lessons(files(text), CAUTIONS)
     places = [(problem.line, problem.column) for problem in caught.value.problems]
     assert [text.splitlines()[line - 1][column - 1 :].split(",")[0] for line, column in places] == [
         "first",
-        "9",
+        "9}",
     ]
 
 
