@@ -25,7 +25,7 @@ _METER = {
 def sign_words(boat: Boat, query: SignQuery, level: str) -> str:
     """Return what a part shows."""
     words = boat.parts[query.part].kind.signs[query.sign].words.get(level, level)
-    return f"{label_of(boat, query.part)}: {words}"
+    return f"{label_of(boat, query.part)}, {query.sign}: {words}"
 
 
 def state_words(boat: Boat, state: BoatState) -> str:
