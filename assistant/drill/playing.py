@@ -112,8 +112,9 @@ class Drill:
             f"Drill {self._hidden.key} on {self._boat.name}. Something is wrong: find it, mend it, prove it.\n"
             f"{at_times}{sign_words(self._boat, query, level)}.\n"
             f"The boat stands as it was tried: {state_words(self._boat, query.state)}.\n"
-            "First say clear: the boat is held, nothing is near pumps and propellers. Then look (such as: look receiver), "
-            "measure (such as: volts pack +) and set; boat lists all names, help all commands, hint helps on."
+            "First say clear: the boat is held, nothing is near pumps and propellers.\n"
+            "Then look (such as: look receiver), measure (such as: volts pack +) and set.\n"
+            "Type boat for all names, help for all commands, hint when stuck."
         )
         self._told = [
             show("drill", text, code=self._hidden.key, **inventory(self._boat, self.reader, query, level))
