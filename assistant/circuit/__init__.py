@@ -19,7 +19,7 @@ from assistant.circuit.network import Network, build_network
 from assistant.circuit.opening import Opening, opening_of
 from assistant.circuit.solution import Phase, Solution
 from assistant.circuit.solve import Solver, make_solver
-from assistant.circuit.state import BoatState, ready_state, rest_state, working_states
+from assistant.circuit.state import BoatState, forward_states, ready_state, rest_state, working_states
 
 __all__ = [
     "BEEP_OHM",
@@ -40,6 +40,7 @@ __all__ = [
     "Variant",
     "build_network",
     "drops_along",
+    "forward_states",
     "half_width",
     "last_digit",
     "make_solver",

@@ -57,6 +57,13 @@ def working_states(boat: Boat) -> tuple[BoatState, ...]:
     return tuple(moved) or (on,)
 
 
+def forward_states(boat: Boat) -> tuple[BoatState, ...]:
+    """Return everything on with all controls at rest, and then one stick or lever after the other fully forward."""
+    controls = [s for s in settings_of(boat) if s.sort is SettingSort.CONTROL]
+    on = ready_state(boat).with_({s.id: s.high for s in controls if s.steps})
+    return (on, *(on.with_({s.id: s.high}) for s in controls if not s.steps))
+
+
 def ready_state(boat: Boat) -> BoatState:
     """Return the state ready to sail: everything plugged and switched on, controls at rest."""
     hands = {s.id: s.high for s in settings_of(boat) if s.sort is not SettingSort.CONTROL}

@@ -24,7 +24,7 @@ Array = NDArray[np.float64]
 Rows = NDArray[np.intp]
 
 _LEFT_OUT = 0.01
-_MOST_CELLS = 120
+_MOST_CELLS = 200
 _GAPS = 6
 _QUANTILES = (0.15, 0.35, 0.5, 0.65, 0.85)
 _CLEAR_GAP = 1.5

@@ -55,11 +55,11 @@ def with_consequences(solver: Solver, hypotheses: Sequence[Hypothesis]) -> tuple
     for number in suspects:
         columns = [i for i, (n, _) in enumerate(cells) if n == number]
         for w, part in enumerate(weak):
-            severities = tuple(cells[i][1] for i in columns if given[w, i])
-            if not severities or part.mode.part == hypotheses[number].modes[0].part:
+            gone = [i for i in range(len(columns)) if given[w, columns[i]]]
+            if not gone or part.mode.part == hypotheses[number].modes[0].part:
                 continue
-            share = GIVES_WAY * len(severities) / len(columns)
-            added.append(_followed(hypotheses[number], part, severities, share))
+            share = GIVES_WAY * sum(hypotheses[number].shares[i] for i in gone)
+            added.append(_followed(hypotheses[number], part, gone, share))
             kept[number] = replace(kept[number], weight=kept[number].weight * (1.0 - share))
     return (*kept, *added)
 
@@ -97,10 +97,13 @@ def _gives_way(solver: Solver, weak: Sequence[_Weak], variants: Sequence[Variant
     return given
 
 
-def _followed(cause: Hypothesis, weak: _Weak, severities: tuple[float, ...], share: float) -> Hypothesis:
+def _followed(cause: Hypothesis, weak: _Weak, gone: Sequence[int], share: float) -> Hypothesis:
+    """Return the story in which a part has given way at some of the severities of its cause."""
+    whole = sum(cause.shares[i] for i in gone)
     return Hypothesis(
         modes=(*cause.modes, weak.mode),
         repairs=(*cause.repairs, weak.repair),
-        severities=severities,
+        severities=tuple(cause.severities[i] for i in gone),
+        portions=tuple(cause.shares[i] / whole for i in gone),
         weight=cause.weight * share,
     )

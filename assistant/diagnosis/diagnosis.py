@@ -47,6 +47,7 @@ from assistant.diagnosis.model import (
     Verdict,
 )
 from assistant.diagnosis.offers import Offer, Offers, is_allowed
+from assistant.diagnosis.refining import refined
 from assistant.diagnosis.slips import misfit
 from assistant.diagnosis.table import FaultTable
 from assistant.diagnosis.trials import trials_of
@@ -94,7 +95,8 @@ class Diagnosis:
     def table(self) -> FaultTable:
         """The fault table, made when first needed."""
         solver = self._solver or make_solver(self.network)
-        stories = with_consequences(solver, single_faults(self.network, self._history))
+        faults = refined(solver, single_faults(self.network, self._history))
+        stories = with_consequences(solver, faults)
         return FaultTable(solver, stories, self.meter)
 
     def prepare(self, states: Iterable[BoatState]) -> None:

@@ -86,10 +86,12 @@ def single_faults(network: Network, history: History = NO_HISTORY) -> tuple[Hypo
 
 def _hypothesis(part: str, kind: Kind, fault: FaultSpec) -> Hypothesis:
     shares = sum(f.share for f in kind.faults.values() if f.follows is None)
+    severities = severity_grid(fault.severity)
     return Hypothesis(
         modes=(ModeAt(part=part, mode=fault.name),),
         repairs=(RepairId(place=part, action=fault.action),),
-        severities=severity_grid(fault.severity),
+        severities=severities,
+        portions=portions_of(severities, fault.severity),
         weight=kind.weight * fault.share / shares,
     )
 
@@ -113,6 +115,25 @@ def severity_grid(severity: Severity | None) -> tuple[float, ...]:
     if first > last:
         return (float(np.sqrt(severity.low * severity.high)),)
     return tuple(float(10.0 ** (n / LADDER)) for n in range(first, last + 1))
+
+
+def portions_of(severities: tuple[float, ...], severity: Severity | None) -> tuple[float, ...]:
+    """Return which share of a range lies nearer to each of some severities (ascending) than to the others.
+
+    Severities spread evenly over the range, or over its logarithm.
+
+    >>> from assistant.quantities import Unit
+    >>> ladder = Severity(unit=Unit.OHM, low=1.0, high=100.0, log=True)
+    >>> [round(p, 3) for p in portions_of((1.0, 10.0, 31.6, 100.0), ladder)]
+    [0.25, 0.375, 0.25, 0.125]
+    """
+    if severity is None or len(severities) == 1:
+        return (1.0,)
+    at, ends = np.array(severities), np.array([severity.low, severity.high])
+    if severity.log:
+        at, ends = np.log(at), np.log(ends)
+    limits = np.concatenate([ends[:1], 0.5 * (at[:-1] + at[1:]), ends[1:]])
+    return tuple(float(width) for width in np.diff(limits) / (ends[1] - ends[0]))
 
 
 def _as_reported(network: Network, found: Sequence[Hypothesis]) -> list[Hypothesis]:

@@ -36,13 +36,20 @@ class Hypothesis:
     """One story of what is wrong: no mode (healthy), one, or several that came together or one after the other.
 
     `modes` names causes first, their consequences after them; `repairs` in the same order.
-    `weight` is the prior mass before evidence (not normalised).
+    `weight` is the prior mass before evidence (not normalised).  `portions` are the shares of it at each of the
+    severities, with sum 1; left out, they are even.
     """
 
     modes: tuple[ModeAt, ...]
     repairs: tuple[RepairId, ...]
     severities: tuple[float, ...]
     weight: float
+    portions: tuple[float, ...] = ()
+
+    @property
+    def shares(self) -> tuple[float, ...]:
+        """Return the share of the weight at each severity."""
+        return self.portions or tuple(1.0 / len(self.severities) for _ in self.severities)
 
 
 class TrialKind(StrEnum):

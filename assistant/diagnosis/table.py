@@ -28,6 +28,7 @@ from assistant.circuit import (
 from assistant.circuit.hold import Hold
 from assistant.diagnosis.candidates import is_unplugged
 from assistant.diagnosis.model import Hypothesis, RepairId, SignQuery, Trial
+from assistant.diagnosis.regimes import regimes_of
 from assistant.diagnosis.signs import SignModel, sign_levels
 from assistant.diagnosis.stories import faults_of
 from assistant.diagnosis.trials import Moved, moved_by
@@ -61,9 +62,10 @@ class Cells:
         """Return how many tolerance draws the variants name, besides the nominal one."""
         return max(v.draw for v in self.variants)
 
-    def linked(self, cells: Rows) -> Flags:
-        """Tell, between each of some cells and the next, whether they are neighbouring severities of one story."""
-        return np.asarray((np.diff(cells) == 1) & (np.diff(self.owner[cells]) == 0))
+    @property
+    def linked(self) -> Flags:
+        """Tell, between each cell and the next, whether they are neighbouring severities of one story."""
+        return np.asarray(np.diff(self.owner) == 0)
 
 
 def make_cells(network: Network, hypotheses: Sequence[Hypothesis]) -> Cells:
@@ -72,10 +74,10 @@ def make_cells(network: Network, hypotheses: Sequence[Hypothesis]) -> Cells:
     share: list[float] = []
     variants: list[Variant] = []
     for number, hypothesis in enumerate(hypotheses):
-        for severity in hypothesis.severities:
+        for severity, portion in zip(hypothesis.severities, hypothesis.shares, strict=True):
             faults = faults_of(network, hypothesis, severity)
             owner.append(number)
-            share.append(1.0 / len(hypothesis.severities))
+            share.append(portion)
             variants.extend(Variant(faults=faults, draw=1 + d) for d in range(DRAWS))
     return Cells(np.array(owner, dtype=np.intp), np.array(share), tuple(variants), DRAWS)
 
@@ -90,12 +92,15 @@ def healthy_cells() -> Cells:
 class Shown:
     """What readings show on every draw of some cells.
 
-    `values` and `unrest` have shape (readings, cells, draws); `linked` is that of the cells.
+    `values` and `unrest` have shape (readings, cells, draws).  `near` and `smooth` tell of each draw whether each cell
+    and the next are severities of one story, and whether the one goes over into the other without anything coming on
+    or going off; both have shape (cells - 1, draws).
     """
 
     values: Array
     unrest: Array
-    linked: Flags
+    near: Flags
+    smooth: Flags
 
     def spread(self) -> Array:
         """Return the standard deviation among the draws of each cell, shape (readings, cells, 1)."""
@@ -105,20 +110,28 @@ class Shown:
     def reach(self) -> tuple[Array, Array]:
         """Return how far below and above its value each cell stands for, shape of `values`, both >= 0.
 
-        A fault may be of any severity, the grid has a few: a cell stands for all up to half way to its neighbours, and
-        at the end of the grid for as much again beyond.
+        A fault may be of any severity, the grid has a few: a cell stands for all up to half way to its neighbours.  At
+        the end of the grid, or where something comes on or goes off, it stands for as much again beyond; with that on
+        either side, for as much as half way to the nearer neighbour.
         """
         usable = np.nan_to_num(self.values, posinf=0.0)
-        half = 0.5 * np.diff(usable, axis=1) * self.linked[:, None]
-        none = np.zeros_like(usable[:, :1])
-        before = np.concatenate([none, -half], axis=1)
-        after = np.concatenate([half, none], axis=1)
-        first = np.concatenate([[False], self.linked])[:, None]
-        last = np.concatenate([self.linked, [False]])[:, None]
-        before, after = np.where(first, before, -after), np.where(last, after, -before)
-        low = np.minimum(np.minimum(before, after), 0.0)
-        high = np.maximum(np.maximum(before, after), 0.0)
-        return -low, high
+        half = 0.5 * np.diff(usable, axis=1)
+        none, end = np.zeros_like(usable[:, :1]), np.zeros((1, usable.shape[2]), dtype=np.bool_)
+        before, after = np.concatenate([none, -half], axis=1), np.concatenate([half, none], axis=1)
+        first, last = np.concatenate([end, self.smooth]), np.concatenate([self.smooth, end])
+        below = np.where(first, before, np.where(last, -after, 0.0))
+        above = np.where(last, after, np.where(first, -before, 0.0))
+        low = np.minimum(np.minimum(below, above), 0.0)
+        high = np.maximum(np.maximum(below, above), 0.0)
+        nearer = self._nearer(half)
+        return np.where(first | last, -low, nearer), np.where(first | last, high, nearer)
+
+    def _nearer(self, half: Array) -> Array:
+        """Return how far it is half way to the nearer neighbour of each cell, 0 without one."""
+        far = np.full_like(half[:, :1], np.inf)
+        away = np.where(self.near, np.abs(half), np.inf)
+        nearer = np.minimum(np.concatenate([far, away], axis=1), np.concatenate([away, far], axis=1))
+        return np.where(np.isinf(nearer), 0.0, nearer)
 
 
 class StateTable:
@@ -133,8 +146,9 @@ class StateTable:
         self._meter = meter
         tolerances = cells.tolerances
         self.state = state
-        self.solution: Solution = solver.solve(state, cells.variants, draws=tolerances, alike=cells.draws)
+        self.solution: Solution = solver.solve(state, cells.variants, draws=tolerances)
         self._levels: dict[SignQuery, Array] = {}
+        self._near, self._smooth = _neighbours(cells, self.solution)
         # What holds a node hardly matters to volts, so one draw of a cell serves; ohms are read from it.
         self._stride = 1 if is_unplugged(solver.network.boat, state) else cells.draws
         held = np.arange(0, len(cells.variants), self._stride)
@@ -168,7 +182,9 @@ class StateTable:
             values = volts_shown(0.5 * (first + second), ohm, self._meter)
             unrest = 0.5 * np.abs(first - second)
         values = np.where(failed, np.nan, values)
-        return Shown(values.reshape(shape), unrest.reshape(shape), self._cells.linked(of_cell))
+        before, adjacent = of_cell[:-1], (np.diff(of_cell) == 1)[:, None]
+        near, smooth = self._near[before] & adjacent, self._smooth[before] & adjacent
+        return Shown(values.reshape(shape), unrest.reshape(shape), near, smooth)
 
     def levels(self, query: SignQuery) -> Array:
         """Return how likely each level of a sign shows, shape (levels, cells, draws)."""
@@ -176,6 +192,19 @@ class StateTable:
             chances = self._signs.probabilities(self.solution, query)
             self._levels[query] = chances.reshape(len(chances), -1, self._cells.draws)
         return self._levels[query]
+
+
+def _neighbours(cells: Cells, solution: Solution) -> tuple[Flags, Flags]:
+    """Tell of each draw whether each cell and the next are one story, and whether nothing comes on or goes off there.
+
+    Both have shape (cells, draws); behind the last cell comes none.
+    """
+    solved = ~solution.failed.reshape(-1, cells.draws)
+    near = cells.linked[:, None] & solved[1:] & solved[:-1]
+    regimes = regimes_of(solution).reshape(-1, len(cells.owner), cells.draws)
+    smooth = near & (regimes[:, 1:] == regimes[:, :-1]).all(axis=0)
+    end = np.zeros((1, cells.draws), dtype=np.bool_)
+    return np.concatenate([near, end]), np.concatenate([smooth, end])
 
 
 class FaultTable:

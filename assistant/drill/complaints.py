@@ -10,12 +10,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.catalogue import Look
-from assistant.circuit import BoatState, Fault, ready_state
+from assistant.circuit import BoatState, Fault, forward_states
 from assistant.diagnosis import Diagnosis, Hypothesis, SignQuery
 from assistant.diagnosis.candidates import looks
+from assistant.diagnosis.hypotheses import severity_grid
 from assistant.diagnosis.stories import faults_of
 from assistant.drill.virtual import VirtualBoat
-from assistant.wiring import Boat, SettingSort, settings_of
+from assistant.wiring import Boat
 
 Array = NDArray[np.float64]
 
@@ -36,9 +37,7 @@ class Trial:
 
 def working_day(boat: Boat) -> tuple[BoatState, ...]:
     """Return the states a hunt may use: everything on, and one stick or lever after the other fully forward."""
-    controls = [s for s in settings_of(boat) if s.sort is SettingSort.CONTROL]
-    on = ready_state(boat).with_({s.id: s.high for s in controls if s.steps})
-    return (on, *(on.with_({s.id: s.high}) for s in controls if not s.steps))
+    return forward_states(boat)
 
 
 class Complaints:
@@ -73,18 +72,20 @@ class Complaints:
             if not hypothesis.modes:
                 continue
             cells = np.flatnonzero(table.cells.owner == number)
-            shown = [(int(cell), query) for cell in cells if (query := self._shown_by(int(cell))) is not None]
+            ladder = _ladder(self._diagnosis, hypothesis)
+            tried = [(int(c), s) for c, s in zip(cells, hypothesis.severities, strict=True) if s in ladder]
+            shown = [(s, query) for cell, s in tried if (query := self._shown_by(cell)) is not None]
             if not shown:
                 continue
             random = Random(number)
-            cell, query = random.choice(shown)
-            severity = _beside(self._diagnosis, hypothesis, hypothesis.severities[cell - cells[0]], random)
+            step, query = random.choice(shown)
+            severity = _beside(self._diagnosis, hypothesis, step, random)
             yield Trial(
                 number=number,
                 hypothesis=hypothesis,
                 faults=faults_of(self._diagnosis.network, hypothesis, severity),
                 complaint=query,
-                weight=hypothesis.weight * len(shown) / len(cells),
+                weight=hypothesis.weight * len(shown) / len(tried),
             )
 
     def _shown_by(self, cell: int) -> SignQuery | None:
@@ -94,6 +95,12 @@ class Complaints:
             if shows and self._diagnosis.table.level_names(query)[level] != well:
                 return query
         return None
+
+
+def _ladder(diagnosis: Diagnosis, hypothesis: Hypothesis) -> tuple[float, ...]:
+    """Return the severities that are tried: the steps of the ladder, wherever the diagnosis has more besides."""
+    mode = hypothesis.modes[0]
+    return severity_grid(diagnosis.network.parts[mode.part].kind.faults[mode.mode].severity)
 
 
 def _beside(diagnosis: Diagnosis, hypothesis: Hypothesis, severity: float, random: Random) -> float:

@@ -89,6 +89,13 @@ class Alone:
         volts = [float(s.phase.volts[red, 0] - s.phase.volts[black, 0]) for s, _ in self._solved]
         return [v * 10e6 / (10e6 + ohm) for v, ohm in zip(volts, self._between(piece), strict=True)]
 
+    def works_alike(self, one: int, other: int) -> bool:
+        """Tell whether the same is on, off and restless on two variants."""
+        mine, others = self._solved[one][0], self._solved[other][0]
+        settled = ~mine.restless & ~others.restless
+        same = (mine.phase.conditions == others.phase.conditions) | ~settled
+        return bool(same.all() and (mine.restless == others.restless).all())
+
     def ohms(self, piece: ReadingSeen) -> list[float]:
         """Return what an ohmmeter shows."""
         return self._between(piece)
@@ -125,8 +132,12 @@ def volt_factors(table: FaultTable, alone: Alone, piece: ReadingSeen) -> tuple[l
             half = half_width(CHEAP_METER, MeterFunction.DC_VOLTS, np.array(value))
             parts = (float(half) / sqrt(3.0), KERNEL * float(row.std()), MODEL_SHARE * abs(value) + MODEL_V)
             sigma = sqrt(sum(p * p for p in parts))
-            halves = [0.5 * (shown[c, draw] - value) for c in near]
+            alike = [c for c in near if alone.works_alike(c * draws + draw, cell * draws + draw)]
+            halves = [0.5 * (shown[c, draw] - value) for c in alike]
             halves += [-halves[0]] if len(halves) == 1 else []
+            if near and not alike:
+                nearest = min(0.5 * abs(shown[c, draw] - value) for c in near)
+                halves = [-nearest, nearest]
             low, high = value + min([0.0, *halves]), value + max([0.0, *halves])
             if high - low > 0.5 * sigma:
                 density = (phi((piece.value - low) / sigma) - phi((piece.value - high) / sigma)) / (
@@ -213,8 +224,8 @@ def test_likelihood_of_ohms_is_that_by_hand(third: FaultTable, dead: Alone, valu
 
 def test_posterior_is_that_of_brute_force(third: FaultTable, live: Alone, dead: Alone) -> None:
     table = third
-    prior = np.array([h.weight / len(h.severities) / table.cells.draws for h in table.hypotheses])
-    masses = np.repeat(prior[table.cells.owner], table.cells.draws)
+    prior = [h.weight * share / table.cells.draws for h in table.hypotheses for share in h.shares]
+    masses = np.repeat(np.array(prior), table.cells.draws)
     masses *= (1.0 - UNKNOWN_SHARE) / masses.sum()
     unknown = UNKNOWN_SHARE
     for count, piece in enumerate(PIECES, start=1):
