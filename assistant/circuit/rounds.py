@@ -33,42 +33,6 @@ _ROUNDS = 64
 
 
 @dataclass(frozen=True, slots=True)
-class Start:
-    """Where rows begin, copied from rows like them: conditions, voltages, and what they alternated with for ever.
-
-    Rows of `cold` begin switched off.
-    """
-
-    conditions: Flags
-    volts: Array
-    other: Flags
-    restless: Flags
-    cold: Flags
-
-    @classmethod
-    def at(cls, solution: Solution, columns: Rows) -> Start:
-        """Return where some columns of a solution ended; those without a solution begin cold."""
-        phase = solution.phase
-        return cls(
-            phase.conditions[:, columns],
-            phase.volts[:, columns],
-            solution.other.conditions[:, columns],
-            solution.restless[:, columns],
-            solution.failed[columns],
-        )
-
-    def part(self, piece: slice) -> Start:
-        """Return the start of some of the rows."""
-        return Start(
-            self.conditions[:, piece],
-            self.volts[:, piece],
-            self.other[:, piece],
-            self.restless[:, piece],
-            self.cold[piece],
-        )
-
-
-@dataclass(frozen=True, slots=True)
 class _Circle:
     """Rows that go in circles: two moments of the circle, and what changes in it."""
 
@@ -81,9 +45,7 @@ class _Circle:
 class Rounds:
     """The rows of one batch on their way to a steady state."""
 
-    def __init__(
-        self, frame: Frame, batch: Batch, states: Sequence[BoatState], at: Rows, start: Start | None
-    ) -> None:
+    def __init__(self, frame: Frame, batch: Batch, states: Sequence[BoatState], at: Rows) -> None:
         """Take the rows, each in the boat state of `states` that `at` numbers."""
         self.batch = batch
         self.network = frame.network
@@ -103,21 +65,7 @@ class Rounds:
         self.history: list[tuple[Codes, Flags, Array]] = []
         self.circles: list[_Circle] = []
         self.failed = np.zeros(size, dtype=np.bool_)
-        if start is not None:
-            self._begin_at(start)
         self.phase = _empty_phase(self.network, size)
-
-    def _begin_at(self, start: Start) -> None:
-        self.conditions = np.where(start.cold, self.conditions, start.conditions)
-        self.volts = np.where(start.cold, 0.0, start.volts)
-        circling = np.flatnonzero(start.restless.any(axis=0) & ~start.cold)
-        if not len(circling):
-            return
-        moments = (start.conditions[:, circling], start.other[:, circling], start.restless[:, circling])
-        self.circles.append(_Circle(circling, *moments))
-        kept = np.ones(len(self.rows), dtype=np.bool_)
-        kept[circling] = False
-        self._keep(kept, self.conditions, self.volts)
 
     def _first_conditions(self) -> Flags:
         """Return what holds before anything is powered: what hands have set, and what is stuck."""

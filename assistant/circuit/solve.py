@@ -6,7 +6,7 @@ elements are met by Newton's method, discrete conditions by going round until no
 
 from __future__ import annotations
 
-from collections.abc import Sequence, Sized
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -18,7 +18,7 @@ from assistant.circuit.hold import Hold
 from assistant.circuit.network import Network
 from assistant.circuit.newton import held_at
 from assistant.circuit.plant import Plant
-from assistant.circuit.rounds import Rounds, Start
+from assistant.circuit.rounds import Rounds
 from assistant.circuit.signals import pulses_of, shares_of
 from assistant.circuit.solution import Solution, join_solutions
 from assistant.circuit.state import BoatState
@@ -36,30 +36,13 @@ class Solver:
     network: Network
     frame: Frame
 
-    def solve(
-        self, state: BoatState, variants: Sequence[Variant], *, draws: int = 0, alike: int = 1
-    ) -> Solution:
-        """Return the steady states of `variants` in `state`.
+    def solve(self, state: BoatState, variants: Sequence[Variant], *, draws: int = 0) -> Solution:
+        """Return the steady states of `variants` in `state`, each switched on cold.
 
-        Parameters
-        ----------
-        draws : how many tolerance draws exist besides the nominal one (variants name theirs by number).
-        alike : variants come in groups of so many that differ by their draw alone.  The first of a group is switched
-            on cold; the others start where it settled, or alternate as it does, which is quicker.
-
-        No variants give a solution without columns.
+        `draws` is how many tolerance draws exist besides the nominal one (variants name theirs by number).  No
+        variants give a solution without columns.
         """
-        if alike == 1:
-            return self._solve([state], _first_state(variants), variants, draws, None)
-        firsts = np.arange(0, len(variants), alike)
-        leaders = self._solve([state], _first_state(firsts), variants[::alike], draws, None)
-        others = np.setdiff1d(np.arange(len(variants)), firsts)
-        start = Start.at(leaders, others // alike)
-        followers = self._solve(
-            [state], _first_state(others), [variants[int(i)] for i in others], draws, start
-        )
-        order = np.argsort(np.concatenate([firsts, others]))
-        return join_solutions([leaders, followers]).take(order)
+        return self._solve([state], np.zeros(len(variants), dtype=np.intp), variants, draws)
 
     def solve_each(
         self, states: Sequence[BoatState], variants: Sequence[Variant], *, draws: int = 0
@@ -69,7 +52,7 @@ class Solver:
         They are solved together, which is quicker than state by state.
         """
         at = np.repeat(np.arange(len(states)), len(variants))
-        together = self._solve(states, at, list(variants) * len(states), draws, None)
+        together = self._solve(states, at, list(variants) * len(states), draws)
         return tuple(
             replace(together.take(np.flatnonzero(at == number)), state=state)
             for number, state in enumerate(states)
@@ -81,17 +64,15 @@ class Solver:
         at: Rows,
         variants: Sequence[Variant],
         draws: int,
-        start: Start | None,
     ) -> Solution:
         if not variants:
-            return self._solve(states, np.zeros(1, dtype=np.intp), [Variant()], draws, None).take(at)
+            return self._solve(states, np.zeros(1, dtype=np.intp), [Variant()], draws).take(at)
         step = self._chunk()
         parts = []
         for first in range(0, len(variants), step):
             piece = slice(first, first + step)
             batch = make_batch(self.network, variants[piece], draws=draws)
-            begin = start.part(piece) if start is not None else None
-            parts.append(Rounds(self.frame, batch, states, at[piece], begin).run())
+            parts.append(Rounds(self.frame, batch, states, at[piece]).run())
         return join_solutions(parts)
 
     def hold(self, solution: Solution, variants: Sequence[Variant], columns: Rows, *, draws: int = 0) -> Hold:
@@ -122,11 +103,6 @@ class Solver:
         plant = Plant.of(self.frame, batch, conditions, shares)
         rows = np.arange(batch.size)
         return held_at(plant, rows, conditions, phase.travel[:, columns], phase.volts[:, columns])
-
-
-def _first_state(rows: Sized) -> Rows:
-    """Return for each row that it stands in the first of the states."""
-    return np.zeros(len(rows), dtype=np.intp)
 
 
 def make_solver(network: Network) -> Solver:

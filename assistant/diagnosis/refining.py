@@ -2,8 +2,7 @@
 
 A ladder of severities serves while readings change smoothly from rung to rung: then a cell stands for all severities
 half way to its neighbours.  Between two rungs at which a part comes on or goes off, or a sign changes, lies a limit
-that no mean of both describes; there a rung is put in between, and once more on the side where the limit lies.  The
-boat as drawn, at work, shows where.
+that no mean of both describes; there a rung is put in between.  The boat as drawn, at work, shows where.
 """
 
 from __future__ import annotations

@@ -128,7 +128,7 @@ class Shown:
 
     def _nearer(self, half: Array) -> Array:
         """Return how far it is half way to the nearer neighbour of each cell, 0 without one."""
-        far = np.full_like(half[:, :1], np.inf)
+        far = np.full((len(half), 1, half.shape[2]), np.inf)
         away = np.where(self.near, np.abs(half), np.inf)
         nearer = np.minimum(np.concatenate([far, away], axis=1), np.concatenate([away, far], axis=1))
         return np.where(np.isinf(nearer), 0.0, nearer)

@@ -56,15 +56,13 @@ class KeptSolver(Solver):
     cache: Cache
     names: dict[int, tuple[object, str]] = field(default_factory=dict)
 
-    def solve(
-        self, state: BoatState, variants: Sequence[Variant], *, draws: int = 0, alike: int = 1
-    ) -> Solution:
+    def solve(self, state: BoatState, variants: Sequence[Variant], *, draws: int = 0) -> Solution:
         """Return the steady states of `variants` in `state`."""
-        key = f"solve {state.pairs} {draws} {alike} {self._name(variants)}"
+        key = f"solve {state.pairs} {draws} {self._name(variants)}"
         kept = self.cache.get(key)
         if kept is not None and (found := _solution(self.network, state, kept, len(variants))) is not None:
             return found
-        solution = Solver.solve(self, state, variants, draws=draws, alike=alike)
+        solution = Solver.solve(self, state, variants, draws=draws)
         self.cache.put(key, _arrays(solution))
         return solution
 

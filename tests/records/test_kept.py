@@ -59,7 +59,7 @@ def test_a_file_of_the_right_key_and_the_wrong_content_is_solved_anew(tmp_path: 
     bare = solver.solve(STATE, VARIANTS, draws=2)
     assert isinstance(solver, KeptSolver)
     cache = solver.cache
-    key = f"solve {STATE.pairs} 2 1 {solver._name(VARIANTS)}"
+    key = f"solve {STATE.pairs} 2 {solver._name(VARIANTS)}"
     assert cache.get(key) is not None
     cache.put(key, {"failed": np.zeros(3, dtype=np.bool_)})
     assert same(solver.solve(STATE, VARIANTS, draws=2), bare)
