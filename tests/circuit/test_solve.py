@@ -210,6 +210,27 @@ def test_relay_fed_past_its_contact_settles() -> None:
     assert abs(bench.volts("c")) < 1e-3
 
 
+def test_a_relay_holds_where_it_would_not_pull_in() -> None:
+    """It pulls in at the unloaded supply; the load that it makes then leaves 5 V, which hold but would not pull in."""
+    relay = Item(kind="relay", values="coil: 12 V", nets={"coil+": "a", "coil-": "0", "com": "a", "no": "c"})
+    bench = Bench.of(supply=source("a", "0", 12.0, 10.0), relay=relay, load=resistor("c", "0", 7.0))
+    assert alternating(bench.solution) == set()
+    assert bench.volts("a") == pytest.approx(4.9, abs=0.1)
+
+
+def test_variants_solved_in_pieces_are_those_solved_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    boat = example_boats()["dabchick"]
+    solver = make_solver(build_network(boat))
+    variants = [
+        Variant(faults=(Fault("fuse", "corroded", ohm),)) for ohm in (0.1, 0.5, 1.0, 3.0, 10.0, 30.0, 90.0)
+    ]
+    once = solver.solve(ready_state(boat), variants, draws=1)
+    monkeypatch.setattr(type(solver), "_chunk", lambda _: 3)
+    pieces = solver.solve(ready_state(boat), variants, draws=1)
+    np.testing.assert_allclose(pieces.phase.volts, once.phase.volts, atol=1e-6)
+    assert (pieces.phase.conditions == once.phase.conditions).all()
+
+
 BROWNOUT = """\
 boat: Teal
 parts:

@@ -131,6 +131,10 @@ def volt_factors(table: FaultTable, alone: Alone, piece: ReadingSeen) -> tuple[l
         for draw, value in enumerate(row):
             half = half_width(CHEAP_METER, MeterFunction.DC_VOLTS, np.array(value))
             parts = (float(half) / sqrt(3.0), KERNEL * float(row.std()), MODEL_SHARE * abs(value) + MODEL_V)
+            parts = (
+                *parts,
+                piece.within / sqrt(3.0),
+            )  # an even spread over plus and minus what it may be off
             sigma = sqrt(sum(p * p for p in parts))
             alike = [c for c in near if alone.works_alike(c * draws + draw, cell * draws + draw)]
             halves = [0.5 * (shown[c, draw] - value) for c in alike]
@@ -361,6 +365,13 @@ def test_a_figure_told_without_decimals_is_taken_as_rounded(table: FaultTable) -
     told, _ = likelihood(table, replace(read(FUSE_OUT, 9.0), within=0.5))
     healthy = table.cells.owner == 0
     assert told[healthy].mean() > 3 * exact[healthy].mean()
+
+
+@pytest.mark.parametrize("value", [0.0, 3.5, 7.5])
+def test_likelihood_of_a_rounded_figure_is_that_by_hand(third: FaultTable, live: Alone, value: float) -> None:
+    told = replace(read(FUSE_OUT, value), within=0.5)
+    factors, _ = volt_factors(third, live, told)
+    assert likelihood(third, told)[0].reshape(-1) == pytest.approx(factors, rel=2e-3, abs=1e-4)
 
 
 def test_what_was_touched_last_gets_its_share_of_the_prior(table: FaultTable) -> None:

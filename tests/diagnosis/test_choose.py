@@ -14,6 +14,7 @@ from assistant.diagnosis import Diagnosis, Evidence, RepairId
 from assistant.diagnosis.belief import Belief, likelihood
 from assistant.diagnosis.choose import (
     Field,
+    _with_neighbours,
     contrast_field,
     field_of,
     forecast,
@@ -122,6 +123,14 @@ def test_field_holds_nearly_all_of_the_belief(smew: Diagnosis, evidence: tuple[E
     repair_of_cell = repair_numbers(smew.table)[smew.table.cells.owner[field.cells]]
     for number in range(field.count):
         assert len(set(repair_of_cell[field.repairs == number])) == 1
+
+
+def test_a_field_has_the_severities_beside_each_of_its_cells(smew: Diagnosis) -> None:
+    """A true severity lies between two rungs, so the rungs beside the likely one have to be weighed too."""
+    owner = smew.table.cells.owner
+    for cell in range(len(owner)):
+        beside = {c for c in (cell - 1, cell, cell + 1) if 0 <= c < len(owner) and owner[c] == owner[cell]}
+        assert set(_with_neighbours(smew.table, np.array([cell])).tolist()) == beside
 
 
 def test_outcomes_of_a_reading_are_a_distribution(smew: Diagnosis) -> None:

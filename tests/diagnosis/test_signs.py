@@ -5,9 +5,11 @@ from math import erf, sqrt
 import numpy as np
 import pytest
 
-from assistant.circuit import BoatState, Fault, Variant
+from assistant.circuit import BoatState, Fault, Variant, build_network, make_solver, ready_state
+from assistant.diagnosis import SignQuery
 from assistant.diagnosis.signs import SignModel, sign_levels
 from tests.diagnosis.boats import SMEW, diagnosis_of, light, ready, unplugged
+from tests.support.bench import Item, bench_boat, source
 
 READY = ready(SMEW)
 SOLVER = diagnosis_of(SMEW).table.solver
@@ -59,6 +61,43 @@ def test_plain_cases() -> None:
 def test_a_filament_glows_whichever_way_the_pack_is_connected() -> None:
     assert chances(READY, Fault("pack", "reversed"))["bright"] > 0.95
     assert chances(READY, Fault("pack", "reversed"), Fault("lamp", "burnt out"))["dark"] > 0.999
+
+
+RATTLING = bench_boat(
+    {
+        "supply": source("a", "0", 12.0, 0.1),
+        "relay": Item(
+            kind="relay", values="coil: 12 V", nets={"coil+": "c", "coil-": "0", "com": "a", "nc": "c"}
+        ),
+        "quiet": Item(
+            kind="relay", values="coil: 12 V", nets={"coil+": "a", "coil-": "0", "com": "a", "no": "d"}
+        ),
+        "fed": Item(kind="led string", values="leds: 3, supply: 12 V", nets={"+": "c", "-": "0"}),
+        "steady": Item(kind="lamp", values="rated: 12 V at 0.2 A", nets={"+": "a", "-": "0"}),
+    }
+)
+"""A relay that takes its own feed away, another that keeps it, lights on that feed and a lamp before it."""
+
+
+@pytest.mark.parametrize(
+    ("part", "sign", "level"),
+    [
+        ("relay", "click", "rattles"),
+        ("quiet", "click", "clicks"),
+        ("fed", "light", "flickers"),
+        ("steady", "light", "bright"),
+    ],
+)
+def test_what_alternates_rattles_or_flickers_and_what_does_not_stays(
+    part: str, sign: str, level: str
+) -> None:
+    network = build_network(RATTLING)
+    state = ready_state(RATTLING)
+    solution = make_solver(network).solve(state, [Variant()])
+    query = SignQuery(part=part, sign=sign, state=state)
+    found = SignModel(network, [Variant()], 0).probabilities(solution, query)[:, 0]
+    assert sign_levels(network.parts[part].kind.signs[sign])[int(found.argmax())] == level
+    assert found.max() > 0.9
 
 
 def test_every_part_shows_one_level_on_every_story() -> None:
