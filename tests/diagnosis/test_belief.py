@@ -130,11 +130,9 @@ def volt_factors(table: FaultTable, alone: Alone, piece: ReadingSeen) -> tuple[l
         ]
         for draw, value in enumerate(row):
             half = half_width(CHEAP_METER, MeterFunction.DC_VOLTS, np.array(value))
-            parts = (float(half) / sqrt(3.0), KERNEL * float(row.std()), MODEL_SHARE * abs(value) + MODEL_V)
-            parts = (
-                *parts,
-                piece.within / sqrt(3.0),
-            )  # an even spread over plus and minus what it may be off
+            # The display and the rounding each spread evenly over plus and minus what they may be off.
+            even = (float(half) / sqrt(3.0), piece.within / sqrt(3.0))
+            parts = (*even, KERNEL * float(row.std()), MODEL_SHARE * abs(value) + MODEL_V)
             sigma = sqrt(sum(p * p for p in parts))
             alike = [c for c in near if alone.works_alike(c * draws + draw, cell * draws + draw)]
             halves = [0.5 * (shown[c, draw] - value) for c in alike]
