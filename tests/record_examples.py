@@ -1,4 +1,4 @@
-"""Record the example cases and draw the pictures anew: ``python -m tests.record_examples``.
+"""Record the example cases, draw the pictures and write a whole case anew: ``python -m tests.record_examples``.
 
 Each is a hunt on a virtual boat with one hidden fault. The player talks to the program through the line protocol
 alone, as any other program would, and knows nothing but its own boat.
@@ -21,6 +21,7 @@ from assistant.diagnosis import SignQuery
 from assistant.drill import VirtualBoat
 from assistant.wiring import Boat, Point, load_boat
 from tests.pictures import draw
+from tests.whole_case import FILE, whole_case
 
 ROOT: Final = Path(__file__).resolve().parents[1]
 FOLDER: Final = ROOT / "cases" / "recorded"
@@ -151,3 +152,4 @@ if __name__ == "__main__":
         concluded = record(one, FOLDER)
         print(one.boat, concluded["ending"], [repair["place"] for repair in concluded["repairs"]])
     draw()
+    FILE.write_text(whole_case(), encoding="utf-8")
