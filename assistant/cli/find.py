@@ -9,7 +9,7 @@ from typing import Final
 from assistant.circuit import MeterFunction
 from assistant.cli.hunt import Beginning, begin_hunt
 from assistant.cli.lines import choose_by_lines
-from assistant.cli.options import cache_of, clock_of, declare_run, store_of
+from assistant.cli.options import at_hand_of, cache_of, clock_of, declare_at_hand, declare_run, store_of
 from assistant.cli.play import Desk, open_desk, play, reporting
 from assistant.cli.resume import go_on
 from assistant.cli.workbench import (
@@ -36,6 +36,7 @@ def declare(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--symptom", metavar="WORDS", help="what is wrong, instead of being asked")
     parser.add_argument("--no-meter", action="store_true", help="there is no meter at hand")
     parser.add_argument("--no-history", action="store_true", help="reckon with no earlier cases of the boat")
+    declare_at_hand(parser)
     declare_run(parser)
 
 
@@ -64,6 +65,7 @@ def _find(arguments: argparse.Namespace) -> int:
         meter=() if arguments.no_meter else tuple(map(str, MeterFunction)),
         seed=arguments.seed,
         past=past,
+        at_hand=_to_try_with(arguments),
     )
     while True:
         with desk.patience():
@@ -77,6 +79,14 @@ def _find(arguments: argparse.Namespace) -> int:
         if not pick("This looks like another trouble.", choices, desk.terminal, likely=True):
             return code
         begun = replace(begun, symptom=onward)
+
+
+def _to_try_with(arguments: argparse.Namespace) -> tuple[str, ...] | None:
+    """Return what there is to try with; without a meter like parts are swapped even when nothing was said."""
+    at_hand = at_hand_of(arguments)
+    if at_hand is None:
+        return () if arguments.no_meter else None
+    return tuple(sorted(at_hand))
 
 
 def _past(desk: Desk, store: CaseStore, boat: str) -> tuple[tuple[str, int], ...]:

@@ -131,6 +131,7 @@ class Beginning:
     meter : functions of the meter at hand.
     seed : what fixes chance, if anything does.
     past : proved repairs of the boat's earlier cases with their count, for the priors.
+    at_hand : what there is to try with; None: nothing is tried.
     """
 
     boat: Boat
@@ -139,6 +140,7 @@ class Beginning:
     meter: tuple[str, ...]
     seed: int | None
     past: tuple[tuple[str, int], ...] = ()
+    at_hand: tuple[str, ...] | None = None
 
 
 def begin_hunt(begun: Beginning, *, bench: Workbench, store: CaseStore, clock: Clock) -> RecordedHunt:
@@ -151,7 +153,7 @@ def begin_hunt(begun: Beginning, *, bench: Workbench, store: CaseStore, clock: C
     CaseError
         If the case cannot be recorded.
     """
-    setup = _guarded(bench.setup(begun.boat, begun.meter, begun.past))
+    setup = _guarded(bench.setup(begun.boat, begun.meter, begun.past, begun.at_hand))
     # First whether there is anything to ask: a case that cannot begin leaves no file behind.
     session = Session(setup, begun.symptom)
     name, journal = store.begin(
@@ -166,6 +168,7 @@ def begin_hunt(begun: Beginning, *, bench: Workbench, store: CaseStore, clock: C
             meter=begun.meter,
             seed=begun.seed,
             past=begun.past,
+            at_hand=begun.at_hand,
         )
     )
     return RecordedHunt(name=name, session=session, journal=journal, setup=setup, clock=clock)

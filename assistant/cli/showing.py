@@ -12,6 +12,7 @@ from assistant.dialogue.roles import way_through
 from assistant.dialogue.spans import expected_words, reading_words
 from assistant.dialogue.state import graph_of
 from assistant.dialogue.states import is_unplugged
+from assistant.dialogue.trying import trial_words
 from assistant.quantities import Unit, show
 from assistant.records.words import size_words
 from assistant.wiring import Boat, label_of, point_label
@@ -36,7 +37,8 @@ def _seen(setup: Setup, piece: Evidence) -> Seen:
         )
     words = setup.diagnosis.levels(piece.query)
     shown = " or ".join(words.get(level, level) for level in piece.levels)
-    return Seen(what=f"{label_of(setup.boat, piece.query.part)}, {piece.query.sign}", shown=shown)
+    tried = "" if piece.query.after is None else f", {trial_words(setup.boat, piece.query.after)}"
+    return Seen(what=f"{label_of(setup.boat, piece.query.part)}, {piece.query.sign}{tried}", shown=shown)
 
 
 def _probes(boat: Boat, measurement: Measurement) -> str:

@@ -16,6 +16,7 @@ from assistant.circuit import BoatState, Measurement
 from assistant.circuit.expectation import Band
 from assistant.diagnosis import (
     NOTHING_LATELY,
+    AtHand,
     Barred,
     Diagnosis,
     Evidence,
@@ -71,10 +72,13 @@ class Guarded:
         last: Measurement | None,
         refused: frozenset[Barred],
         states: Sequence[BoatState] | None = None,
+        at_hand: frozenset[AtHand] | None = None,
     ) -> Step | None:
         """See `Diagnosis.next_step`."""
         with self._in_turn() as diagnosis:
-            return diagnosis.next_step(belief, state=state, last=last, refused=refused, states=states)
+            return diagnosis.next_step(
+                belief, state=state, last=last, refused=refused, states=states, at_hand=at_hand
+            )
 
     def verdict(self, belief: Belief, step: Step | None) -> Verdict:
         """See `Diagnosis.verdict`."""

@@ -8,9 +8,9 @@ from types import MappingProxyType
 from typing import Final
 
 from assistant.catalogue import Catalogue, load_catalogue
-from assistant.circuit import MeterFunction, build_network
+from assistant.circuit import CHEAP_METER, MeterFunction, build_network
 from assistant.console import Choice, find_choice
-from assistant.diagnosis import Diagnosis, History
+from assistant.diagnosis import AtHand, Diagnosis, History
 from assistant.dialogue import Knowledge, Setup, SymptomGraph, candidates, load_knowledge
 from assistant.dialogue.graph import ConcludeNode, Conclusion
 from assistant.documents import nearest
@@ -70,7 +70,13 @@ class Workbench:
     digest: str
     cache: Cache | None = None
 
-    def setup(self, boat: Boat, meter: Sequence[str], past: Iterable[tuple[str, int]] = ()) -> Setup:
+    def setup(
+        self,
+        boat: Boat,
+        meter: Sequence[str],
+        past: Iterable[tuple[str, int]] = (),
+        at_hand: Iterable[str] | None = None,
+    ) -> Setup:
         """Return what a dialogue about a boat runs on.
 
         Parameters
@@ -82,6 +88,8 @@ class Workbench:
         past
             Repairs of the boat's earlier cases, as ``action place``, with their count; those that mean
             nothing on this boat change nothing.
+        at_hand
+            What there is to try with; None: nothing is tried.
 
         Raises
         ------
@@ -92,11 +100,14 @@ class Workbench:
         history = History(past=MappingProxyType(known))
         network = build_network(boat)
         solver = None if self.cache is None else kept_solver(network, self.cache, self.digest)
+        functions = frozenset(function for function in MeterFunction if function in set(meter))
+        profile = CHEAP_METER.only(functions)
         return Setup(
             boat=boat,
             knowledge=self.knowledge,
-            diagnosis=Diagnosis(network, history=history, solver=solver),
-            functions=frozenset(function for function in MeterFunction if function in set(meter)),
+            diagnosis=Diagnosis(network, meter=profile, history=history, solver=solver),
+            functions=functions,
+            at_hand=None if at_hand is None else frozenset(map(AtHand, at_hand)),
             lessons=self.shelf(),
         )
 
@@ -121,7 +132,7 @@ class Workbench:
             If the wiring is none that current can be worked out for.
         """
         boat = load_boat(header.wiring, header.file, self.catalogue)
-        return self.setup(boat, header.meter, header.past)
+        return self.setup(boat, header.meter, header.past, header.at_hand)
 
 
 def open_workbench(cache: Cache | None = None) -> Workbench:

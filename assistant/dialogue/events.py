@@ -37,10 +37,14 @@ class ManipulationKind(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Manipulation:
-    """Something moved, replaced or mended; `places` are parts, wires or joints by id, in order of work."""
+    """Something moved, replaced, bridged or mended.
+
+    `places` are parts, wires or joints by id, in order of work; `ends` is where a bridging lead goes.
+    """
 
     kind: ManipulationKind
     places: tuple[str, ...]
+    ends: tuple[Point, Point] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

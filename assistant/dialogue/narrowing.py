@@ -9,13 +9,14 @@ from __future__ import annotations
 from dataclasses import replace
 
 from assistant.circuit import BoatState, Measurement, MeterFunction
-from assistant.diagnosis.model import Barred, Outcome, ReadingSeen, SignSeen, Step, StepKind
+from assistant.diagnosis.model import Barred, Outcome, ReadingSeen, SignSeen, Step, StepKind, Trial
 from assistant.dialogue.answers import Chosen, Given, Unable, rounding_v
 from assistant.dialogue.events import Ask, Option, Want
 from assistant.dialogue.graph import Ended, NarrowNode
 from assistant.dialogue.ports import Belief
 from assistant.dialogue.state import Phase, Purpose, Setup, State, graph_of
-from assistant.dialogue.states import is_unplugged
+from assistant.dialogue.states import is_unplugged, unplugged
+from assistant.dialogue.trying import FUSED_LEAD, manipulation_of, put_back_text, trial_text
 from assistant.dialogue.turn import Turn
 from assistant.dialogue.words import echo, probing, reading_text, sentence, sign_text
 from assistant.errors import MisuseError
@@ -65,7 +66,12 @@ def _next(setup: Setup, state: State, belief: Belief) -> Step | None:
     states = states_of(state)
     for _ in range(_MOST_REFUSED):
         step = setup.diagnosis.next_step(
-            belief, state=state.boat_state, last=state.last, refused=refused, states=states
+            belief,
+            state=state.boat_state,
+            last=state.last,
+            refused=refused,
+            states=states,
+            at_hand=state.at_hand,
         )
         asked = None if step is None else step.measurement or step.query
         if step is None or asked is None or asked in refused:
@@ -112,7 +118,7 @@ def ask_of(setup: Setup, step: Step, name: str, why: str) -> Ask:
         )
     sign = boat.parts[step.query.part].kind.signs[step.query.sign]
     how = setup.knowledge.how("pulled" if sign.unplugged else str(sign.look), "look")
-    return Ask(
+    look = Ask(
         id=name,
         text=sign_text(boat, step.query, (step.query.part,)),
         want=Want.CHOICE,
@@ -122,6 +128,20 @@ def ask_of(setup: Setup, step: Step, name: str, why: str) -> Ask:
         why=why,
         how=how.text,
         lesson=how.lesson,
+    )
+    return look if step.query.after is None else _tried(setup, look, step.query.after)
+
+
+def _tried(setup: Setup, look: Ask, trial: Trial) -> Ask:
+    """Return a look with what is changed on the boat for it."""
+    bridging = trial.ends is not None and FUSED_LEAD in setup.knowledge.cautions
+    how = setup.knowledge.how("try")
+    return replace(
+        look,
+        text=f"{trial_text(setup.boat, trial)} {look.text}",
+        manipulation=manipulation_of(trial),
+        how=f"{how.text} {look.how}".strip(),
+        cautions=(FUSED_LEAD,) if bridging else (),
     )
 
 
@@ -154,6 +174,9 @@ def take(turn: Turn, ask: Ask, given: Given) -> None:
         case Chosen() if ask.query is not None:
             sign = SignSeen(query=ask.query, levels=(given.key,))
             state = replace(state, evidence=(*state.evidence, sign))
+            if ask.query.after is not None:
+                turn.show("put-back", put_back_text(turn.setup.boat, ask.query.after))
+                state = replace(state, boat_state=unplugged(turn.setup.boat))
         case _:
             raise MisuseError(
                 value=ask.id, reason="neither reading nor sign", next_step="check what was asked"
@@ -167,6 +190,9 @@ def set_aside(turn: Turn, ask: Ask, given: Unable) -> None:
     if asked is None:
         return
     turn.state = state = replace(state, refused=state.refused | {asked})
+    if ask.query is not None and ask.query.after is not None:
+        back = put_back_text(turn.setup.boat, ask.query.after)
+        turn.show("put-back", f"If anything was changed for it: {back}")
     if ask.measurement is None or given not in _OUT_OF_REACH:
         return
     point = _out_of_reach(state, ask.measurement, given)

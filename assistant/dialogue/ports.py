@@ -8,7 +8,7 @@ from typing import Any, Protocol, TypeAlias
 from assistant.circuit import BoatState, Measurement
 from assistant.circuit.expectation import Band
 from assistant.diagnosis import NOTHING_LATELY, Lately
-from assistant.diagnosis.model import Barred, Evidence, RepairId, SignQuery, Step, Verdict
+from assistant.diagnosis.model import AtHand, Barred, Evidence, RepairId, SignQuery, Step, Verdict
 
 Belief: TypeAlias = Any
 """What the diagnosis makes of the evidence: handed back to it unopened."""
@@ -31,8 +31,12 @@ class Diagnosing(Protocol):
         last: Measurement | None,
         refused: frozenset[Barred],
         states: Sequence[BoatState] | None = None,
+        at_hand: frozenset[AtHand] | None = None,
     ) -> Step | None:
-        """Return the best next step in one of `states`, or None when nothing separates what is left."""
+        """Return the best next step in one of `states`, or None when nothing separates what is left.
+
+        `at_hand` is what there is to try with; None: nothing is tried.
+        """
 
     def verdict(self, belief: Belief, step: Step | None) -> Verdict:
         """Return how far the hunt has come, given the best next step."""

@@ -13,7 +13,7 @@ from types import MappingProxyType
 
 from assistant.circuit import BoatState, Measurement, MeterFunction, rest_state
 from assistant.diagnosis import NOTHING_LATELY, Lately
-from assistant.diagnosis.model import Evidence, RepairId, SignQuery, Verdict
+from assistant.diagnosis.model import AtHand, Evidence, RepairId, SignQuery, Verdict
 from assistant.dialogue.events import Ask
 from assistant.dialogue.graph import Knowledge, SymptomGraph
 from assistant.dialogue.ports import Diagnosing
@@ -31,6 +31,7 @@ class Setup:
     Attributes
     ----------
     functions : what the meter at hand can do; empty without a meter.
+    at_hand : what there is to try with at the beginning; None: nothing is tried, not even swapping.
     lessons : text of each lesson with its numbers, worked out when asked for.
     """
 
@@ -38,6 +39,7 @@ class Setup:
     knowledge: Knowledge
     diagnosis: Diagnosing
     functions: frozenset[MeterFunction] = ALL_FUNCTIONS
+    at_hand: frozenset[AtHand] | None = None
     lessons: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
 
 
@@ -117,6 +119,7 @@ class State:
     tried : repairs of the present verdict that were made.
     complaint : the sign of trouble that has to be gone after the repair, until it was looked for.
     lately : what happened to the boat just before, as far as told.
+    at_hand : what there is to try with, as in `Setup`.
     telling : what was told unasked, while something about it is still to be asked.
     interrupted, interrupted_for : the question that was pending when it was told.
     """
@@ -149,6 +152,7 @@ class State:
     complaint: SignQuery | None = None
     done: tuple[RepairId, ...] = ()
     lately: Lately = NOTHING_LATELY
+    at_hand: frozenset[AtHand] | None = None
     telling: Telling | None = None
     interrupted: Ask | None = None
     interrupted_for: Purpose | None = None
@@ -176,4 +180,4 @@ def graph_of(setup: Setup, symptom: str) -> SymptomGraph:
 
 def first_state(setup: Setup, symptom: str) -> State:
     """Return the state before anything was asked; the boat counts as at rest, since nobody knows."""
-    return State(symptom=symptom, boat_state=rest_state(setup.boat))
+    return State(symptom=symptom, boat_state=rest_state(setup.boat), at_hand=setup.at_hand)

@@ -21,6 +21,7 @@ from assistant.dialogue.told import (
     understood,
 )
 from assistant.dialogue.turn import Turn
+from assistant.dialogue.words import listed
 from assistant.errors import QuantityError
 from assistant.quantities import Unit
 from assistant.wiring import Point, label_of, point_label
@@ -44,6 +45,10 @@ def begin(turn: Turn, ask: Ask, text: str) -> str | None:
         When it names no reading, sign or place of this boat; nothing has changed then.
     """
     told = understood(turn.setup, turn.state, text)
+    if isinstance(told, frozenset):
+        turn.state = replace(turn.state, at_hand=told)
+        turn.show("told", f"Taken: to try with there is {listed(sorted(told)) or 'nothing'}.")
+        return _resume(turn, ask, turn.state.purpose)
     if isinstance(told, Lately):
         turn.state = replace(turn.state, lately=told)
         turn.show("told", "Taken: it makes some places likelier than others.")

@@ -10,7 +10,8 @@ What is understood after ``told``:
 - a sign: ``pump turning still in running``, or as many of the words as leave one meaning, and ``still or weakly`` where
   more than one level would do;
 - what was last touched, moved, swapped or bought: ``touched fuse, pack``; what was replaced without cure: ``replaced
-  relay``; and that water came in: ``wet``.
+  relay``; and that water came in: ``wet``;
+- what there is to try with: ``have spare fuse, bypass lead``, ``have no spare fuse``, ``have nothing``.
 """
 
 from __future__ import annotations
@@ -21,7 +22,7 @@ from dataclasses import replace
 
 from assistant.circuit import BoatState, Measurement, MeterFunction, ready_state, rest_state
 from assistant.diagnosis import Lately
-from assistant.diagnosis.model import Evidence, ReadingSeen, SignQuery, SignSeen
+from assistant.diagnosis.model import AtHand, Evidence, ReadingSeen, SignQuery, SignSeen
 from assistant.diagnosis.signs import sign_levels
 from assistant.dialogue.answers import BEEPS, plain, rounding_v
 from assistant.dialogue.state import Setup, State, Telling
@@ -35,7 +36,7 @@ _READY, _REST, _UNPLUGGED = "ready", "rest", "unplugged"
 _FIGURE = re.compile(r"(?P<number>[-+]?[0-9.,]+)\s*(?P<unit>[a-zA-ZΩ]*)")
 
 
-def understood(setup: Setup, state: State, text: str) -> Telling | Lately:
+def understood(setup: Setup, state: State, text: str) -> Telling | Lately | frozenset[AtHand]:
     """Return what a person told.
 
     Raises
@@ -47,6 +48,8 @@ def understood(setup: Setup, state: State, text: str) -> Telling | Lately:
     word = plain(first)
     if word == "wet" and not rest:
         return replace(state.lately, wet=True)
+    if word == "have":
+        return _at_hand(state, rest)
     if word == "touched":
         return replace(state.lately, touched=state.lately.touched | set(_places(setup.boat, rest)))
     if word == "replaced":
@@ -227,6 +230,21 @@ def _spelled_out(boat: Boat, text: str) -> BoatState:
         except ValueError as error:
             raise AnswerError(value=word, reason="no number", next_step="give 0, 1 or -1") from error
     return base.with_(given)
+
+
+def _at_hand(state: State, words: str) -> frozenset[AtHand]:
+    """Return what there is to try with after ``have spare fuse, no bypass lead`` or ``have nothing``."""
+    found = state.at_hand or frozenset()
+    for word in map(plain, words.split(",")):
+        name = word.removeprefix("no ").removeprefix("a ")
+        if name == "nothing":
+            found = frozenset()
+        elif name in set(AtHand):
+            found = found - {AtHand(name)} if word.startswith("no ") else found | {AtHand(name)}
+        else:
+            step = f"as in: told have {', '.join(AtHand)}; or: told have nothing"
+            raise AnswerError(value=word, reason="nothing I know how to try with", next_step=step)
+    return found
 
 
 def _places(boat: Boat, words: str) -> Iterator[str]:

@@ -231,7 +231,8 @@ def _named(
 def needs_unplugged(boat: Boat, ask: Ask) -> bool:
     """Tell whether a question can only be answered with every pack unplugged."""
     if ask.query is not None:
-        return boat.parts[ask.query.part].kind.signs[ask.query.sign].unplugged
+        sign = boat.parts[ask.query.part].kind.signs[ask.query.sign]
+        return sign.unplugged or ask.query.after is not None
     return ask.measurement is not None and ask.measurement.function is not MeterFunction.DC_VOLTS
 
 

@@ -15,6 +15,7 @@ from enum import StrEnum
 from types import MappingProxyType
 from typing import Final, NoReturn
 
+from assistant.diagnosis import AtHand
 from assistant.errors import CaseError
 
 __all__ = [
@@ -61,6 +62,7 @@ class Header:
     meter : functions of the meter at hand; empty without a meter.
     seed : what fixes chance in this run; absent where nothing is left to chance.
     past : repairs of earlier cases that the hunt reckoned with, as ``action place``, each with its count.
+    at_hand : what there was to try with; None: nothing was tried.
     """
 
     engine: str
@@ -73,6 +75,7 @@ class Header:
     meter: tuple[str, ...] = ()
     seed: int | None = None
     past: tuple[tuple[str, int], ...] = ()
+    at_hand: tuple[str, ...] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -243,6 +246,7 @@ def _record(content: Header | Closing | Remark | Mapping[str, object]) -> dict[s
             "meter": list(content.meter),
             "seed": content.seed,
             "past": dict(content.past),
+            **({} if content.at_hand is None else {"at_hand": list(content.at_hand)}),
         }
     if isinstance(content, Closing):
         lists = {"done": list(content.done), "left": list(content.left)}
@@ -323,7 +327,17 @@ def _header(record: Mapping[str, object], place: str) -> Header:
         meter=tuple(map(str, meter)),
         seed=seed,
         past=_past(record, place),
+        at_hand=_at_hand(record, place),
     )
+
+
+def _at_hand(record: Mapping[str, object], place: str) -> tuple[str, ...] | None:
+    things = record.get("at_hand")
+    if things is None:
+        return None
+    if not isinstance(things, list) or not set(things) <= set(AtHand):
+        _refuse(place, 1, "what was at hand is not known here")
+    return tuple(map(str, things))
 
 
 def _past(record: Mapping[str, object], place: str) -> tuple[tuple[str, int], ...]:

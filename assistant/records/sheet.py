@@ -14,6 +14,7 @@ from assistant.circuit.expectation import BandName
 from assistant.diagnosis import Evidence, Outcome, ReadingSeen
 from assistant.dialogue import Ending, Phase, RepairLeft
 from assistant.dialogue.spans import percent
+from assistant.dialogue.trying import trial_words
 from assistant.dialogue.words import place_label, repair_left, says
 from assistant.records.advice import Step, Undo, bring, proof_of, steps_of, undo_of
 from assistant.records.lines import RemarkKind
@@ -310,11 +311,12 @@ def _row(case: Replay, turn: Turn, piece: Evidence, number: int) -> Row:
             effect=effect,
         )
     words = case.setup.diagnosis.levels(piece.query)
+    tried = "" if piece.query.after is None else f", {trial_words(boat, piece.query.after)}"
     return Row(
         number=number,
         at=_time(case, turn.at),
         state=_state_name(case, piece.query.state),
-        what=f"{label_of(boat, piece.query.part)}: {piece.query.sign}",
+        what=f"{label_of(boat, piece.query.part)}: {piece.query.sign}{tried}",
         red="",
         black="",
         shown=" or ".join(words.get(level, level) for level in piece.levels),

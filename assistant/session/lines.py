@@ -164,7 +164,8 @@ def _sign(query: SignQuery) -> dict[str, Json]:
 
 
 def _manipulation(manipulation: Manipulation) -> dict[str, Json]:
-    return {"kind": str(manipulation.kind), "places": _texts(manipulation.places)}
+    ends = None if manipulation.ends is None else _texts(map(str, manipulation.ends))
+    return {"kind": str(manipulation.kind), "places": _texts(manipulation.places), "ends": ends}
 
 
 def _texts(texts: Iterable[str]) -> list[Json]:

@@ -154,6 +154,7 @@ def digest_of(ask: Ask) -> str:
         repr(ask.measurement),
         repr(ask.query),
         repr(ask.state),
+        *([repr(ask.query.after)] if ask.query is not None and ask.query.after is not None else []),
     ]
     return hashlib.sha256("\n".join(parts).encode()).hexdigest()[:_DIGEST_LENGTH]
 

@@ -10,6 +10,7 @@ from assistant.circuit import BoatState, Measurement, MeterFunction, ready_state
 from assistant.circuit.expectation import Band
 from assistant.diagnosis import (
     NOTHING_LATELY,
+    AtHand,
     Barred,
     Evidence,
     Lately,
@@ -129,6 +130,7 @@ class FakeDiagnosis:
         last: Measurement | None,
         refused: frozenset[Barred],
         states: Sequence[BoatState] | None = None,
+        at_hand: frozenset[AtHand] | None = None,
     ) -> Step | None:
         """Return the next reading from the pack on that was not refused."""
         if max(belief.values()) >= SURE:
