@@ -4,7 +4,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.fuzz.targets import FOUND, TARGETS
+from assistant.errors import CaseError
+from tests.fuzz.targets import FOUND, TARGETS, Target
 
 STUMBLES = [path for path in sorted(FOUND.glob("*/*")) if path.is_file()]
 
@@ -31,3 +32,12 @@ def test_the_seeds_lead_into_the_loader(name: str) -> None:
 @pytest.mark.parametrize("data", [b"", b"\x00", b"\xff\xfe", b"[" * 3000, b"{" * 3000, b"\n", b"- &a [*a]"])
 def test_scraps_are_refused(name: str, data: bytes) -> None:
     TARGETS[name].try_(data)
+
+
+def test_an_error_of_another_sort_comes_through() -> None:
+    def stumble(data: bytes) -> None:
+        raise IndexError(len(data))
+
+    target = Target(feed=stumble, raises=CaseError, seeds=lambda: iter(()))
+    with pytest.raises(IndexError):
+        target.try_(b"x")
