@@ -112,8 +112,28 @@ def believe(table: FaultTable, evidence: Sequence[Evidence], raised: Sequence[fl
     factors = np.ones((len(evidence), *prior.shape))
     unknown = np.ones(len(evidence))
     for i, piece in enumerate(evidence):
-        factors[i], unknown[i] = likelihood(table, piece)
+        same = [n for n, other in enumerate(evidence) if _is_repeated(table, piece, other)]
+        if same[0] == i:
+            factors[i], unknown[i] = likelihood(table, piece, times=len(same))
     return _combine(tuple(evidence), prior, factors, unknown)
+
+
+def _is_repeated(table: FaultTable, piece: Evidence, other: Evidence) -> bool:
+    """Tell whether two answers are one and the same, given again.
+
+    What tolerances and contacts made of the first they make of the second; only a slip, and what shows by chance, would
+    be another the second time.
+    """
+    if piece is other:
+        return True
+    if isinstance(piece, SignSeen):
+        return piece == other and table.fleeting_level(piece.query) not in piece.levels
+    if isinstance(other, SignSeen) or piece.measurement != other.measurement:
+        return False
+    if np.isinf(piece.value) or np.isinf(other.value):
+        return piece.value == other.value
+    width = half_width(table.meter, piece.measurement.function, np.array([piece.value, other.value])).sum()
+    return bool(abs(piece.value - other.value) <= width + piece.within + other.within)
 
 
 def _combine(evidence: tuple[Evidence, ...], prior: Array, factors: Array, unknown_factors: Array) -> Belief:
@@ -125,25 +145,26 @@ def _combine(evidence: tuple[Evidence, ...], prior: Array, factors: Array, unkno
     return Belief(evidence, variants / total, unknown / total, prior, factors, unknown_factors)
 
 
-def likelihood(table: FaultTable, piece: Evidence) -> tuple[Array, float]:
+def likelihood(table: FaultTable, piece: Evidence, times: int = 1) -> tuple[Array, float]:
     """Return how likely a piece of evidence is on each variant, shape (cells, draws), and on *unknown*.
 
-    Densities of readings are by volt, or by log unit for ohms.
+    Densities of readings are by volt, or by log unit for ohms.  An answer given several `times` alike counts once; it
+    is a slip only if each was one.
     """
     if isinstance(piece, SignSeen):
-        return _sign_likelihood(table, piece)
-    return _reading_likelihood(table, piece)
+        return _sign_likelihood(table, piece, MISSEEN**times)
+    return _reading_likelihood(table, piece, MISREAD**times)
 
 
-def _sign_likelihood(table: FaultTable, piece: SignSeen) -> tuple[Array, float]:
+def _sign_likelihood(table: FaultTable, piece: SignSeen, slip: float) -> tuple[Array, float]:
     names = table.level_names(piece.query)
     chances = table.levels(piece.query)
     chosen = [names.index(level) for level in piece.levels]
     even = len(chosen) / len(names)
-    return (1.0 - MISSEEN) * chances[chosen].sum(axis=0) + MISSEEN * even, even
+    return (1.0 - slip) * chances[chosen].sum(axis=0) + slip * even, even
 
 
-def _reading_likelihood(table: FaultTable, piece: ReadingSeen) -> tuple[Array, float]:
+def _reading_likelihood(table: FaultTable, piece: ReadingSeen, slip: float) -> tuple[Array, float]:
     shown = table.state(piece.measurement.state).shown([piece.measurement])
     values = shown.values[0]
     if piece.measurement.function is MeterFunction.DC_VOLTS:
@@ -157,7 +178,7 @@ def _reading_likelihood(table: FaultTable, piece: ReadingSeen) -> tuple[Array, f
         wide = 1.0 / np.log(table.meter.largest_ohm / 1e-3)
         density = _ohm_density(table, piece.value, values, wide)
     density = np.where(np.isnan(values), wide, density)
-    return (1.0 - MISREAD) * density + MISREAD * wide, float(wide)
+    return (1.0 - slip) * density + slip * wide, float(wide)
 
 
 def volts_span(table: FaultTable) -> float:

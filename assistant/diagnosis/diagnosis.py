@@ -25,7 +25,7 @@ from assistant.diagnosis.belief import MISREAD, Belief, believe, likelihood
 from assistant.diagnosis.candidates import probe_pairs
 from assistant.diagnosis.choose import contrast_field, field_of, rivals_field
 from assistant.diagnosis.consequences import with_consequences
-from assistant.diagnosis.explain import why_again, why_step
+from assistant.diagnosis.explain import why_again, why_lone, why_step
 from assistant.diagnosis.hypotheses import (
     NO_HISTORY,
     NOTHING_LATELY,
@@ -48,7 +48,7 @@ from assistant.diagnosis.model import (
 )
 from assistant.diagnosis.offers import Offer, Offers, is_allowed
 from assistant.diagnosis.refining import refined
-from assistant.diagnosis.slips import misfit
+from assistant.diagnosis.slips import lone, misfit
 from assistant.diagnosis.table import FaultTable
 from assistant.diagnosis.trials import trials_of
 from assistant.diagnosis.verdict import (
@@ -142,7 +142,8 @@ class Diagnosis:
 
         Once one repair is nearly sure but rests on a single answer, the step is chosen as if that answer were not
         given, so that it is confirmed by another; so for the group that is left when nothing tells them apart.  Before
-        the hunt ends, an answer that the leading story can only take as a slip is asked for once more.
+        the hunt ends, an answer that the leading story can only take as a slip is asked for once more; so is one
+        that alone speaks for a fault.
 
         Parameters
         ----------
@@ -184,12 +185,22 @@ class Diagnosis:
         last: Measurement | None,
     ) -> Offer | None:
         """Return the offer to repeat an answer that does not belong with the others, if there is one."""
-        number = misfit(self.table, belief)
-        if number is None or not is_allowed(belief.evidence[number].asked, refused):
+        number = self._doubted(belief)
+        if number is None:
+            return None
+        asked = belief.evidence[number].asked
+        if asked.state not in offers.states or not is_allowed(asked, refused):
             return None
         top, _ = leader(self.table, belief)
         field = rivals_field(self.table, belief.without(number), [top])
-        return offers.again(belief.evidence[number].asked, field, state, last)
+        return offers.again(asked, field, state, last)
+
+    def _doubted(self, belief: Belief) -> int | None:
+        """Return the number of the answer to be taken again before the hunt ends: a misfit, or all there is."""
+        number = misfit(self.table, belief)
+        if number is not None or leader(self.table, belief)[0] is None:
+            return number
+        return lone(belief, self.is_amiss)
 
     def proof(
         self,
@@ -208,6 +219,8 @@ class Diagnosis:
     def explain(self, step: Step, belief: Belief) -> str:
         """Return in a sentence or two which suspects a step tells apart, or why an answer is asked for again."""
         if (step.measurement or step.query) in {piece.asked for piece in belief.evidence}:
+            if misfit(self.table, belief) is None:
+                return why_lone()
             return why_again(self.table, belief, self.network.boat)
         return why_step(self.table, belief, step, self.network.boat)
 

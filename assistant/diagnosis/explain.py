@@ -47,6 +47,13 @@ def why_again(table: FaultTable, belief: Belief, boat: Boat) -> str:
     )
 
 
+def why_lone() -> str:
+    """Return why the only answer that speaks for a fault is asked for once more."""
+    return (
+        "All your other answers are those of a healthy boat. Before a part is named, take this one once more."
+    )
+
+
 def _share_on_one_side(field: Field, outcomes: Array) -> Array:
     """Return how likely each repair gives one of two groups of outcomes: the groups that tell most.
 

@@ -12,7 +12,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.catalogue import NOISE, SignSpec
+from assistant.catalogue import NOISE, Curve, SignSpec
 from assistant.circuit import Network, Phase, Solution, Variant
 from assistant.circuit.batch import Values, values_of
 from assistant.diagnosis.model import SignQuery
@@ -40,21 +40,51 @@ class SignModel:
         self._values: dict[str, Values] = {}
 
     def probabilities(self, solution: Solution, query: SignQuery) -> Array:
-        """Return the probability of each level on each variant, shape (levels, variants)."""
+        """Return the probability of each level on each variant at one look, shape (levels, variants)."""
+        spec = self._network.parts[query.part].kind.signs[query.sign]
+        chances = self.lasting(solution, query)
+        by_chance = self.by_chance(solution, query)
+        chances = chances * (1.0 - by_chance)
+        if spec.chance_level:
+            chances[sign_levels(spec).index(spec.chance_level)] += by_chance
+        return chances
+
+    def by_chance(self, solution: Solution, query: SignQuery) -> Array:
+        """Return how likely a look happens on the chance level, each look by itself, shape (variants,).
+
+        What is looked at unplugged stays as it is: there chance has made the part, not the moment.
+        """
+        spec, _ = self._sign(query)
+        return np.zeros(len(self._variants)) if spec.unplugged else self._chance(solution, query)
+
+    def _chance(self, solution: Solution, query: SignQuery) -> Array:
+        spec, curves = self._sign(query)
+        if spec.chance is None:
+            return np.zeros(len(self._variants))
+        measures = self._measures(solution.phase, query.part, spec)
+        chance = np.clip(spec.chance(measures, curves), 0.0, 1.0)
+        return np.where(solution.failed, 0.0, np.broadcast_to(chance, solution.failed.shape))
+
+    def lasting(self, solution: Solution, query: SignQuery) -> Array:
+        """Return the probability of each level that a variant goes on showing, shape (levels, variants)."""
         network = self._network
-        spec, curves = network.parts[query.part].kind.signs[query.sign], network.parts[query.part].kind.curves
+        spec, curves = self._sign(query)
         measures = [self._measures(phase, query.part, spec) for phase in (solution.phase, solution.other)]
         cuts = [cut(measures[0], curves) for cut in spec.cuts]
         soft = [_soft_levels(spec, spec.of(m, curves), cuts, len(self._variants)) for m in measures]
         chances = np.zeros((len(sign_levels(spec)), len(self._variants)))
         chances[: len(spec.levels)] = 0.5 * (soft[0] + soft[1])
         _add_restless(network, solution, query, spec, soft, chances)
-        if spec.chance is not None and spec.chance_level:
-            chance = np.clip(spec.chance(measures[0], curves), 0.0, 1.0)
+        if spec.unplugged and spec.chance_level:
+            chance = self._chance(solution, query)
             chances *= 1.0 - chance
             chances[sign_levels(spec).index(spec.chance_level)] += chance
         chances[:, solution.failed] = 1.0 / len(chances)
         return chances
+
+    def _sign(self, query: SignQuery) -> tuple[SignSpec, Mapping[str, Curve]]:
+        kind = self._network.parts[query.part].kind
+        return kind.signs[query.sign], kind.curves
 
     def _measures(self, phase: Phase, part: str, spec: SignSpec) -> Mapping[str, Array]:
         """Return the named quantities a sign of `part` may be made of, each of shape (variants,)."""

@@ -2,10 +2,13 @@
 
 Every answer may be a slip, at a small price.  When the story that fits all others best has to pay it for one answer,
 that answer is worth taking again before anything is named: with the probe on bare metal it comes out otherwise, or it
-holds, and then another story has the lead.
+holds, and then another story has the lead.  And when all answers but one are those of a healthy boat, no part is named
+before that one was given twice: what twitched by chance does not twitch again.
 """
 
 from __future__ import annotations
+
+from collections.abc import Callable
 
 import numpy as np
 
@@ -33,6 +36,13 @@ def misfit(table: FaultTable, belief: Belief) -> int | None:
             slips[i] = (slip * weights).sum() / max(float(weights.sum()), 1e-300)
     likeliest = int(np.argmax(slips)) if len(slips) else 0
     return likeliest if len(slips) and slips[likeliest] > _LIKELY_SLIP else None
+
+
+def lone(belief: Belief, is_amiss: Callable[[Evidence], bool]) -> int | None:
+    """Return the number of the only answer that is not a healthy boat's, if it was given once; None otherwise."""
+    amiss = [i for i, piece in enumerate(belief.evidence) if is_amiss(piece)]
+    asked = [piece.asked for piece in belief.evidence]
+    return amiss[0] if len(amiss) == 1 and asked.count(asked[amiss[0]]) == 1 else None
 
 
 def _slip(piece: Evidence) -> float:

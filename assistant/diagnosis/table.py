@@ -266,6 +266,11 @@ class FaultTable:
         """Tell whether a state has been simulated already."""
         return state in self._states
 
+    def fleeting_level(self, query: SignQuery) -> str | None:
+        """Return the level of a sign that shows by chance, each look by itself; None when there is none."""
+        spec = self.solver.network.parts[query.part].kind.signs[query.sign]
+        return None if spec.unplugged else spec.chance_level or None
+
     def level_names(self, query: SignQuery) -> tuple[str, ...]:
         """Return the names of a sign's levels, in the order of `StateTable.levels`."""
         return sign_levels(self.solver.network.parts[query.part].kind.signs[query.sign])

@@ -155,29 +155,29 @@ class VirtualBoat:
         return round(value / digit) * digit
 
     def look(self, query: SignQuery) -> str:
-        """Return the level a sign shows; the same when looked at again."""
+        """Return the level a sign shows: the same when looked at again, but for what shows by chance."""
         if query.after is not None:
             return self._look_after(query, query.after)
+        solution, _ = self._state(query.state)
+        return self._shows(SignModel(self._solver.network, [self._variant()], _DRAWS), solution, query)
+
+    def _shows(self, model: SignModel, solution: Solution, query: SignQuery) -> str:
+        spec = self._solver.network.parts[query.part].kind.signs[query.sign]
         there = (query, self._there())
         if there not in self._seen:
-            spec = self._solver.network.parts[query.part].kind.signs[query.sign]
-            solution, _ = self._state(query.state)
-            model = SignModel(self._solver.network, [self._variant()], _DRAWS)
-            chances = model.probabilities(solution, query)[:, 0]
-            self._seen[there] = weighted(self._random, sign_levels(spec), chances.tolist())
+            lasting = model.lasting(solution, query)[:, 0]
+            self._seen[there] = weighted(self._random, sign_levels(spec), lasting.tolist())
+        chance = float(model.by_chance(solution, query)[0])
+        if spec.chance_level and chance > 0.0 and self._random.random() < chance:
+            return spec.chance_level
         return self._seen[there]
 
     def _look_after(self, query: SignQuery, trial: Trial) -> str:
         """Return what shows while something is changed on the boat; it is put back then."""
-        there = (query, self._there())
-        if there not in self._seen:
-            solver, faults = changed(self._solver, trial, self._there())
-            spec = solver.network.parts[query.part].kind.signs[query.sign]
-            variant = Variant(faults=faults, draw=self._draw)
-            solution = solver.solve(query.state, [variant], draws=_DRAWS)
-            chances = SignModel(solver.network, [variant], _DRAWS).probabilities(solution, query)[:, 0]
-            self._seen[there] = weighted(self._random, sign_levels(spec), chances.tolist())
-        return self._seen[there]
+        solver, faults = changed(self._solver, trial, self._there())
+        variant = Variant(faults=faults, draw=self._draw)
+        solution = solver.solve(query.state, [variant], draws=_DRAWS)
+        return self._shows(SignModel(solver.network, [variant], _DRAWS), solution, query)
 
     def is_alive(self, state: BoatState) -> bool:
         """Tell whether the boat has a steady state there at all that could be found."""

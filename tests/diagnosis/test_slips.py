@@ -2,10 +2,11 @@
 
 import pytest
 
-from assistant.circuit import Measurement, ready_state
+from assistant.circuit import Measurement, ready_state, rest_state
 from assistant.diagnosis import Belief, Diagnosis, Evidence, Outcome, ReadingSeen, RepairId, SignQuery
+from assistant.diagnosis.belief import MISREAD
 from assistant.diagnosis.choose import field_of
-from assistant.diagnosis.slips import misfit
+from assistant.diagnosis.slips import lone, misfit
 from assistant.diagnosis.verdict import leader
 from tests.diagnosis.boats import SMEW, light, network_of, volts
 
@@ -80,3 +81,41 @@ def test_a_mark_that_a_second_look_does_not_show_accuses_no_part(smew: Diagnosis
     insisted = smew.verdict(smew.belief([*reversed(looks), *well]), None)
     assert overruled.outcome is Outcome.HEALTHY
     assert insisted.outcome in (Outcome.SOLE, Outcome.GROUP)
+
+
+def test_the_only_answer_that_speaks_for_a_fault_is_asked_for_again_before_a_part_is_named(
+    smew: Diagnosis,
+) -> None:
+    alone: list[Evidence] = [DARK]
+    belief = smew.belief(alone)
+    assert lone(belief, smew.is_amiss) == 0
+    assert misfit(smew.table, belief) is None
+    step = smew.next_step(belief, state=READY, last=None, refused=every_step(smew, belief) - {DARK.asked})
+    assert step is not None
+    assert step.query == DARK.asked
+    assert "once more" in smew.explain(step, belief)
+    twice = smew.belief([DARK, DARK])
+    assert lone(twice, smew.is_amiss) is None
+
+
+def test_what_stands_beside_another_amiss_answer_is_not_alone(smew: Diagnosis) -> None:
+    assert lone(smew.belief([DARK, seen("fuse out to pack -", 0.0)]), smew.is_amiss) is None
+
+
+def test_a_doubt_is_not_followed_into_a_state_that_is_not_on_offer(smew: Diagnosis) -> None:
+    elsewhere = rest_state(smew.network.boat)
+    belief = smew.belief([DARK])
+    offers = smew.offers((elsewhere,)).all(field_of(smew.table, belief), READY, None)
+    refused = frozenset(offer.what for offer in offers)
+    step = smew.next_step(belief, state=READY, last=None, refused=refused, states=(elsewhere,))
+    assert step is None
+
+
+def test_an_answer_repeated_multiplies_no_certainty_but_makes_a_slip_unlikely(smew: Diagnosis) -> None:
+    low = seen("lamp + to lamp -", 5.4)
+    once, often = smew.belief([low]), smew.belief([low, low, low])
+    fits = once.factors[0] > 100.0 * MISREAD * once.unknown_factors[0]
+    assert fits.sum() > 10
+    assert often.factors.prod(axis=0)[fits] == pytest.approx(once.factors[0][fits], rel=0.05)
+    healthy = smew.table.cells.owner == 0
+    assert often.cells[healthy].sum() < 0.01 * once.cells[healthy].sum()

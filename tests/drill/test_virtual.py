@@ -1,0 +1,34 @@
+"""A virtual boat looked at again: what lasts stays, what happens by chance is another draw each time."""
+
+from random import Random
+
+from assistant.circuit import Fault, Solver, build_network, make_solver, ready_state, rest_state
+from assistant.diagnosis import SignQuery
+from assistant.drill import VirtualBoat
+from tests.support.boats import example_boats
+
+
+def solver_of(boat: str) -> Solver:
+    return make_solver(build_network(example_boats()[boat]))
+
+
+def looks(solver: Solver, fault: Fault, query: SignQuery, seed: int) -> list[str]:
+    boat = VirtualBoat(solver, (fault,), Random(seed))
+    return [boat.look(query) for _ in range(20)]
+
+
+def test_a_twitch_is_drawn_anew_at_each_look() -> None:
+    solver = solver_of("dabchick")
+    query = SignQuery(part="rudder", sign="jitter", state=ready_state(solver.network.boat))
+    worn = Fault("rudder", "worn sensor", 0.7)
+    seen = looks(solver, worn, query, 1)
+    assert len(set(seen)) == 2
+    assert seen == looks(solver, worn, query, 1)
+
+
+def test_how_a_part_is_made_stays_as_it_is() -> None:
+    solver = solver_of("grebe")
+    query = SignQuery(part="pack", sign="shape", state=rest_state(solver.network.boat))
+    seen = [looks(solver, Fault("pack", "dead cell", 0.0), query, seed) for seed in range(12)]
+    assert all(len(set(one)) == 1 for one in seen)
+    assert len({one[0] for one in seen}) == 2
