@@ -9,6 +9,7 @@ import os
 import shutil
 import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from functools import cached_property
 from typing import Final, Protocol, TextIO
 
 from prompt_toolkit import PromptSession
@@ -17,6 +18,8 @@ from prompt_toolkit.completion import WordCompleter
 from prompt_toolkit.history import DummyHistory
 from prompt_toolkit.input.typeahead import clear_typeahead
 from prompt_toolkit.key_binding import KeyBindings, KeyPressEvent
+from prompt_toolkit.output import create_output
+from prompt_toolkit.output.vt100 import Vt100_Output
 from prompt_toolkit.shortcuts import CompleteStyle
 from prompt_toolkit.styles import Style
 from rich.cells import cell_len
@@ -200,9 +203,20 @@ class CursorTerminal:
 
     def ask(self, prompt: str, words: Sequence[str] = ()) -> str:
         """Return what was typed; nothing typed before is ever offered again."""
-        session: PromptSession[str] = PromptSession(
+        completer = WordCompleter(list(words), ignore_case=True, sentence=True, match_middle=True)
+        return self._keyboard.prompt(prompt, completer=completer)[:_PASTED_AT_MOST]
+
+    @cached_property
+    def _keyboard(self) -> PromptSession[str]:
+        """What reads lines: made at the first question, since that takes longer than to ask one."""
+        output = create_output()
+        if isinstance(output, Vt100_Output):
+            # A prompt of one line need not know where the cursor stands; asking costs a way there and back on a slow
+            # line, and terminals that do not answer are scolded for it.
+            output.enable_cpr = False
+        return PromptSession(
+            output=output,
             history=DummyHistory(),
-            completer=WordCompleter(list(words), ignore_case=True, sentence=True, match_middle=True),
             complete_while_typing=False,
             complete_style=CompleteStyle.READLINE_LIKE,
             reserve_space_for_menu=0,
@@ -211,7 +225,6 @@ class CursorTerminal:
             key_bindings=_keys(),
             style=_SUN_PROMPT if self._sun else None,
         )
-        return session.prompt(prompt)[:_PASTED_AT_MOST]
 
 
 def open_terminal(source: TextIO, sink: TextIO, *, plain: bool = False, sun: bool = False) -> Terminal:
