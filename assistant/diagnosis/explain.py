@@ -7,6 +7,7 @@ from collections import Counter
 import numpy as np
 from numpy.typing import NDArray
 
+from assistant.catalogue import Action
 from assistant.diagnosis.belief import Belief
 from assistant.diagnosis.choose import Field, field_of, forecast, gains_bits, sign_outcomes
 from assistant.diagnosis.model import RepairId, Step
@@ -19,6 +20,17 @@ Array = NDArray[np.float64]
 
 _NAMED = 3
 _SIDED = 0.7
+WRONG = {
+    Action.REPLACE: "broken",
+    Action.REMAKE: "touching badly",
+    Action.CHARGE: "flat",
+    Action.CLEAR: "jammed",
+    Action.SET: "set wrongly",
+    Action.CONNECT: "wired wrongly",
+    Action.FIT: "lacking something",
+    Action.DRY: "wet",
+}
+"""What is wrong with a place, by what cures it."""
 
 
 def why_step(table: FaultTable, belief: Belief, step: Step, boat: Boat) -> str:
@@ -76,7 +88,7 @@ def _outcomes(table: FaultTable, field: Field, step: Step) -> Array:
 
 
 def _repair_names(table: FaultTable, field: Field, boat: Boat) -> list[str]:
-    """Return a name for each repair of a field; where one place has several, with what is done there."""
+    """Return a name for each repair of a field; where one place has several, with what would be wrong there."""
     found: dict[int, RepairId] = {}
     for cell, repair in zip(field.cells, field.repairs, strict=True):
         for first in table.hypotheses[table.cells.owner[cell]].repairs[:1]:
@@ -85,7 +97,7 @@ def _repair_names(table: FaultTable, field: Field, boat: Boat) -> list[str]:
     names = ["a healthy boat"] * field.count
     for number, repair in found.items():
         label = label_of(boat, repair.place)
-        names[number] = label if places[repair.place] == 1 else f"{label} ({repair.action})"
+        names[number] = label if places[repair.place] == 1 else f"{label} ({WRONG[repair.action]})"
     return names
 
 

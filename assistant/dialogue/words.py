@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from assistant.catalogue import Action, Group, Reach
+from assistant.catalogue import Group, Reach
 from assistant.circuit import Measurement, MeterFunction
 from assistant.circuit.expectation import Band, BandName
+from assistant.diagnosis.explain import WRONG
 from assistant.diagnosis.model import Outcome, SignQuery, Suspect, Verdict
 from assistant.dialogue.answers import UNIT_OF, is_bare
 from assistant.dialogue.events import RepairLeft
@@ -28,18 +29,6 @@ _CHECK_SECONDS = {Reach.OPEN: 15.0, Reach.BEHIND_COVER: 60.0, Reach.SEALED: 300.
 
 _WORK_TOLD = 2
 """Most repairs that are told with the work they want; a longer list would push its own beginning out of sight."""
-
-_MAY = {
-    Action.REPLACE: "may be broken",
-    Action.REMAKE: "may touch badly",
-    Action.CHARGE: "may be flat",
-    Action.CLEAR: "may be jammed",
-    Action.SET: "may be set wrongly",
-    Action.CONNECT: "may be wired wrongly",
-    Action.FIT: "may lack something",
-    Action.DRY: "may be wet",
-}
-"""What a cause may be, by what cures it."""
 
 _RANGES = {
     MeterFunction.DC_VOLTS: "Meter on DC volts",
@@ -162,7 +151,7 @@ def work_text(boat: Boat, left: RepairLeft) -> str:
     """Return what to do, the cause before what it brought about."""
     if left.cause_first:
         causes = listed(
-            f"{place_label(boat, one.place)}, which {_MAY[one.action]}" for one in left.cause_first
+            f"{place_label(boat, one.place)}, which may be {WRONG[one.action]}" for one in left.cause_first
         )
         return f"It may have been brought about by something else. Look there first: {causes}. {left.remedy}"
     if not left.follow_ups:

@@ -54,8 +54,8 @@ def test_no_name_stands_on_both_sides_or_twice(smew: Diagnosis) -> None:
     sentence = why(smew, None, sign=True)
     inside, outside = sides(sentence)
     assert not inside & outside
-    assert "pack (charge)" in inside | outside
-    assert "pack (replace)" in inside | outside
+    assert "pack (flat)" in inside | outside
+    assert "pack (broken)" in inside | outside
 
 
 def test_names_are_those_of_the_heaviest_suspects(smew: Diagnosis) -> None:
@@ -70,15 +70,15 @@ def test_names_are_those_of_the_heaviest_suspects(smew: Diagnosis) -> None:
 
 def test_feed_before_a_point_is_told_from_what_lies_behind_it(smew: Diagnosis) -> None:
     inside, outside = sides(why(smew, volts("fuse in", "pack -", READY), light(READY, "dark")))
-    before = {"plug at pack +", "pack (connect)", "crimp at fuse in"}
-    behind = {"lamp (replace)", "lamp (remake)", "fuse (replace)"}
+    before = {"plug at pack +", "pack (wired wrongly)", "crimp at fuse in"}
+    behind = {"lamp (broken)", "lamp (touching badly)", "fuse (broken)"}
     assert {frozenset(inside), frozenset(outside)} == {frozenset(before), frozenset(behind)}
 
 
 def test_what_does_not_differ_is_not_told_apart(smew: Diagnosis) -> None:
     """Both probes on one point read nothing, whatever is wrong."""
     sentence = why(smew, volts("pack -", "pack -", READY), light(READY, "dark"))
-    assert sentence.startswith("It says most about what is left: lamp (replace), ")
+    assert sentence.startswith("It says most about what is left: lamp (broken), ")
 
 
 def test_a_step_that_asks_nothing_is_refused(smew: Diagnosis) -> None:
