@@ -2,6 +2,7 @@
 
 import copy
 import pickle
+from inspect import cleandoc
 
 import pytest
 from hypothesis import given
@@ -62,10 +63,13 @@ def test_message_leaves_out_what_is_not_known(error: LeadlineError, message: str
 def test_the_tree_drawn_is_the_tree_there_is() -> None:
     drawn: dict[str, str | None] = {}
     above: list[str] = []
-    for line in (LeadlineError.__doc__ or "").splitlines():
+    # From Python 3.13 on, docstrings come without the indent of the source.
+    lines = cleandoc(LeadlineError.__doc__ or "").splitlines()
+    margin = next(len(line) - len(line.lstrip()) for line in lines if line.strip() == "LeadlineError")
+    for line in lines:
         if "──" in line or line.strip() == "LeadlineError":
             name = line.replace("│", " ").replace("├──", "   ").replace("└──", "   ").split()[0]
-            depth = (line.index(name) - 8) // 4
+            depth = (line.index(name) - margin) // 4
             above[depth:] = [name]
             drawn[name] = above[depth - 1] if depth else None
     assert drawn.pop("LeadlineError") is None
