@@ -93,6 +93,16 @@ def held_at(plant: Plant, rows: Rows, conditions: Flags, travel: Array, volts: A
     return _Settling(plant, rows, conditions, travel, volts).run(_QUICK).factors
 
 
+def moving_at(plant: Plant, rows: Rows, conditions: Flags, travel: Array, volts: Array) -> Array:
+    """Return how far a further step leads away from `volts` (V, >= 0), shape (nodes, rows); as for `settle`."""
+    going = _Settling(plant, rows, conditions, travel, volts)
+    going.step(_CLIMB_V)
+    moved = np.zeros_like(volts)
+    late = plant.frame.late_nodes
+    moved[late] = np.abs(going.volts[late] - volts[late])
+    return moved
+
+
 def _again(plant: Plant, rows: Rows, conditions: Flags, travel: Array, start: Array) -> Settled:
     return _Settling(plant, rows, conditions, travel, start).run(_LONGER)
 

@@ -16,17 +16,20 @@ from assistant.circuit.batch import Variant, make_batch
 from assistant.circuit.frame import Frame, make_frame
 from assistant.circuit.hold import Hold
 from assistant.circuit.network import Network
-from assistant.circuit.newton import held_at
+from assistant.circuit.newton import held_at, moving_at
 from assistant.circuit.plant import Plant
 from assistant.circuit.rounds import Rounds
 from assistant.circuit.signals import pulses_of, shares_of
 from assistant.circuit.solution import Solution, join_solutions
 from assistant.circuit.state import BoatState
+from assistant.wiring import Point
 
 Array = NDArray[np.float64]
 Rows = NDArray[np.intp]
 
 _CHUNK_NUMBERS = 1_500_000
+_NAMED = 3
+_MOVES_V = 1e-3
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +93,21 @@ class Solver:
             piece = slice(start, start + step)
             parts.append(self._factors(solution, variants[piece], columns[piece], draws))
         return np.concatenate(parts, axis=1)
+
+    def unsettled(self, state: BoatState, variant: Variant) -> tuple[Point, ...]:
+        """Return the points where a variant without a steady state still moves, the farthest first; few at most.
+
+        None for a variant that settles, and for one whose contacts never came to an end.
+        """
+        batch = make_batch(self.network, [variant], draws=0)
+        rounds = Rounds(self.frame, batch, [state], np.zeros(1, dtype=np.intp), None)
+        solution = rounds.run()
+        if not solution.failed[0]:
+            return ()
+        phase, rows = solution.phase, np.zeros(1, dtype=np.intp)
+        moved = moving_at(rounds.plant, rows, phase.conditions, phase.travel, phase.volts)[:, 0]
+        farthest = np.argsort(-moved, kind="stable")[:_NAMED]
+        return tuple(self.network.nodes[n] for n in farthest if moved[n] > _MOVES_V)
 
     def _chunk(self) -> int:
         """Return how many variants are solved together, so that their matrices stay within some megabytes."""

@@ -157,7 +157,10 @@ class Plan:
         kept = [s for s in found if not s.failed[0]]
         if not kept:
             raise ConvergenceError(
-                value=self.boat.name, reason=f"no steady state was found with {title}", next_step="report it"
+                value=self.boat.name,
+                reason=f"no steady state was found with {title}",
+                places=[str(point) for point in solver.unsettled(states[0], Variant())],
+                next_step="look at what is described there; if it is right, report it",
             )
         return _joined(title, network, kept)
 

@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
+from assistant.catalogue import Group
 from assistant.circuit import (
     Fault,
     Solution,
@@ -292,3 +293,16 @@ def test_joints_of_any_ohms_settle_in_every_state(name: str) -> None:
         for i in np.flatnonzero(solver.solve(state, variants, draws=3, alike=4).failed)
     ]
     assert not failed
+
+
+def test_what_does_not_settle_is_named() -> None:
+    boat = example_boats()["grebe"]
+    solver = make_solver(build_network(boat))
+    # Beside the border where the pack just no longer carries converter, servo and both regulators together.
+    unsettled = Variant(faults=(Fault(part="main-fuse", mode="clip", severity=2.995350815729038),))
+    at_border = [s for s in working_states(boat) if s.get("steer") and solver.solve(s, [unsettled]).failed[0]]
+    assert at_border
+    places = solver.unsettled(at_border[0], unsettled)
+    assert places
+    assert all(boat.parts[point.part].kind.group is not Group.PACK for point in places)
+    assert solver.unsettled(at_border[0], Variant()) == ()
