@@ -100,7 +100,7 @@ class Solver:
         None for a variant that settles, and for one whose contacts never came to an end.
         """
         batch = make_batch(self.network, [variant], draws=0)
-        rounds = Rounds(self.frame, batch, [state], np.zeros(1, dtype=np.intp), None)
+        rounds = Rounds(self.frame, batch, [state], np.zeros(1, dtype=np.intp))
         solution = rounds.run()
         if not solution.failed[0]:
             return ()

@@ -290,7 +290,7 @@ def test_joints_of_any_ohms_settle_in_every_state(name: str) -> None:
     failed = [
         (str(state), variants[int(i)])
         for state in working_states(boat)
-        for i in np.flatnonzero(solver.solve(state, variants, draws=3, alike=4).failed)
+        for i in np.flatnonzero(solver.solve(state, variants, draws=3).failed)
     ]
     assert not failed
 
