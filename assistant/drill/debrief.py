@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
+from assistant.circuit import Measurement
+from assistant.dialogue.roles import feeds_of
 from assistant.dialogue.words import place_label
 from assistant.drill.hiding import Hidden
+from assistant.drill.judging import What
 from assistant.drill.ledger import Made
 from assistant.drill.reference import BestPath
 from assistant.drill.score import Score
 from assistant.drill.told import Json
 from assistant.drill.wording import what_words
-from assistant.wiring import Boat
+from assistant.wiring import Boat, Point, point_label
 
 
 def debrief_text(
@@ -50,7 +53,26 @@ def debrief_text(
         f"  {n}. {what_words(boat, one.what)}, {one.seconds:.0f} s"
         for n, one in enumerate(best.checks, start=1)
     ]
+    lines += _feed_lines(boat, hidden, [made.what for made in checks], [one.what for one in best.checks])
     return "\n".join(lines)
+
+
+def _feed_lines(boat: Boat, hidden: Hidden, yours: Sequence[What], best: Sequence[What]) -> Iterator[str]:
+    """Yield the feed of what was complained of, point by point, with the numbers of the checks that touched it."""
+    feeds = feeds_of(boat, hidden.complaints[0].query.part)
+    if not feeds:
+        return
+    yield "On the feed, from the pack on, checks touched these points (yours | best):"
+    for point in feeds[0].points:
+        mine, theirs = _touching(point, yours), _touching(point, best)
+        if mine or theirs:
+            yield f"  {point_label(boat, point)}: {mine or '-'} | {theirs or '-'}"
+
+
+def _touching(point: Point, checks: Sequence[What]) -> str:
+    """Return the numbers of the readings with a probe on a point."""
+    numbered = enumerate(checks, start=1)
+    return " ".join(str(n) for n, w in numbered if isinstance(w, Measurement) and point in (w.red, w.black))
 
 
 def debrief_data(

@@ -33,6 +33,12 @@ from assistant.wiring import points_of, reach_of
 WIGGLE_S = 20.0
 """What moving one place while watching takes (common practice, no source)."""
 
+BORNE_OUT = 0.75
+"""Probability, from the learner's own checks, from which on a place counts as found rather than guessed."""
+
+STILL_BORNE_OUT = 0.4
+"""What must be left of it when any one check is withdrawn (common practice, no source)."""
+
 _CHANGES = 0.95
 """Chance that the trouble comes or goes when the guilty place is moved (common practice, no source)."""
 _BY_ITSELF = 0.02
@@ -134,6 +140,22 @@ class Judge:
             least = 0.2 * max(s.probability for s in suspects_of(self.diagnosis.table, belief))
             return tuple(s for s in suspects_of(self.diagnosis.table, belief) if s.probability >= least)
         return tuple(s for s in suspects_of(self.diagnosis.table, belief) if s.stands)
+
+    def borne_out(self, belief: Belief) -> frozenset[str]:
+        """Return the places that checks bear out: likely by all of them, and not by any single one alone.
+
+        The first answer of a belief is the complaint, which is nobody's check.
+        """
+        checks = range(1, len(belief.evidence))
+        views = [(BORNE_OUT, belief), *((STILL_BORNE_OUT, belief.without(number)) for number in checks)]
+        found = [self._places(view, least) for least, view in views]
+        return frozenset.intersection(*found) if len(belief.evidence) > 1 or self._fickle else frozenset()
+
+    def _places(self, belief: Belief, least: float) -> frozenset[str]:
+        mass: dict[str, float] = {}
+        for one in suspects_of(self.diagnosis.table, belief):
+            mass[one.repair.place] = mass.get(one.repair.place, 0.0) + one.probability
+        return frozenset(place for place, probability in mass.items() if probability >= least)
 
     def best(self, belief: Belief, state: BoatState, last: Measurement | None) -> Step | None:
         """Return the step that is best from here."""

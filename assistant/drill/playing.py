@@ -21,7 +21,7 @@ from assistant.drill.ledger import Known, Ledger, Made, Named, Wasted
 from assistant.drill.reader import Reader
 from assistant.drill.reference import BestPath, best_path, evidence_of
 from assistant.drill.rig import CLEAR_S, Display, Rig
-from assistant.drill.score import BORNE_OUT, Score, score
+from assistant.drill.score import Score, score
 from assistant.drill.told import Json, Tells, Told, show, warn
 from assistant.drill.wording import (
     boat_text,
@@ -342,12 +342,9 @@ class Drill:
     def _bear_out(self) -> None:
         """Note the places that the checks so far bear out; what was borne out once stays so."""
         belief = self._judge.belief(self._known.evidence, self._known.shaken)
-        left = self._judge.suspects(belief)
+        self._borne_out.update(self._judge.borne_out(belief))
         if self._judge.best(belief, self._rig.state, self._last) is None:
-            self._borne_out.update(one.repair.place for one in left)
-        for place in {one.repair.place for one in left}:
-            if sum(one.probability for one in left if one.repair.place == place) >= BORNE_OUT:
-                self._borne_out.add(place)
+            self._borne_out.update(one.repair.place for one in self._judge.suspects(belief))
 
     def _is_right(self, place: str) -> bool:
         """Tell whether a place is at fault, or one that no step tells from what is."""

@@ -1,8 +1,9 @@
 """Whether a drill is passed: the right place, shown by the learner's own checks, cheaply, with nothing spoilt.
 
-Three things keep luck out.  A name counts only where the checks made before it bear it out, so that a guess is worth
-nothing, however likely from the start.  Most checks must have told something, and all together may not cost much more
-than the best path through the very drill, so that checks at random seldom do, even for one who reasons perfectly.
+Three things keep luck out.  A name counts only where more than one of the checks made before it bear it out, so that a
+guess is worth nothing, however likely from the start.  Most checks must have told something, and all together may not
+cost much more than the best path through the very drill, so that checks at random seldom do, even for one who reasons
+perfectly.
 """
 
 from __future__ import annotations
@@ -19,9 +20,6 @@ FACTOR = 2.0
 
 SLACK_S = 30.0
 """Seconds on top, so that one needless check on a short path fails nobody."""
-
-BORNE_OUT = 0.75
-"""Probability, from the learner's own checks, from which on a place counts as found rather than guessed."""
 
 TELLING = 0.5
 """Share of the checks that must have told something."""

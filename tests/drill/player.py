@@ -15,8 +15,12 @@ VERBS = {Look.SEE: "look", Look.HEAR: "listen", Look.FEEL: "feel", Look.SMELL: "
 
 
 @cache
+def diagnosis_on(boat: str) -> Diagnosis:
+    return Diagnosis(build_network(example_boats()[boat]))
+
+
 def diagnosis() -> Diagnosis:
-    return Diagnosis(build_network(example_boats()["dabchick"]))
+    return diagnosis_on("dabchick")
 
 
 def hidden_at(level: int, seed: int) -> Hidden:
@@ -34,14 +38,15 @@ def drill_of(hidden: Hidden, feedback: str = "none") -> Drill:
 class Player:
     """Plays a drill through commands alone, and reckons with what the events say."""
 
-    def __init__(self, drill: Drill, hidden: Hidden) -> None:
+    def __init__(self, drill: Drill, hidden: Hidden, diag: Diagnosis | None = None) -> None:
         self.drill = drill
-        self.boat = diagnosis().network.boat
+        self.diag = diag or diagnosis()
+        self.boat = self.diag.network.boat
         self.fickle = hidden.comes_and_goes
         self.state = hidden.complaints[0].query.state
         self.last: Measurement | None = None
         states = (self.state,) if self.fickle else working_day(self.boat)
-        self.judge = Judge(diagnosis(), states, fickle=self.fickle)
+        self.judge = Judge(self.diag, states, fickle=self.fickle)
         told = dict(drill.events[0].data)["complaint"]
         assert isinstance(told, dict)
         query = SignQuery(part=str(told["part"]), sign=str(told["sign"]), state=self.state)
@@ -121,7 +126,7 @@ class Player:
 
     def play_random(self, chance: Chance, checks: int) -> None:
         """Measure and look anywhere, then name whatever comes to mind."""
-        diag = diagnosis()
+        diag = self.diag
         for _ in range(checks):
             state = chance.pick(working_day(self.boat))
             offers: list[Measurement | SignQuery] = [
