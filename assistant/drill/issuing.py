@@ -14,7 +14,7 @@ from assistant.drill.judging import Judge
 from assistant.drill.reference import best_path
 from assistant.errors import AnswerError
 
-_TRIES = 12
+_TRIES = 48
 
 
 def issue(diagnosis: Diagnosis, level: int, seed: int) -> Hidden:
