@@ -61,7 +61,7 @@ def test_with_no_cases_it_says_what_begins_one(tmp_path: Path, capsys: pytest.Ca
 
 
 def test_search_finds_and_says_when_it_does_not(cases: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    assert told(capsys, "search", "plug at port drive", "--cases", str(cases)).startswith(GREBE)
+    assert told(capsys, "search", "plug at port drive -", "--cases", str(cases)).startswith(GREBE)
     assert "No case holds albatross" in told(capsys, "search", "albatross", "--cases", str(cases), code=1)
 
 

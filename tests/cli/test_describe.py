@@ -73,7 +73,7 @@ def test_the_picture_and_the_review_come_before_saving(describe: Described) -> N
 
 
 def test_what_nobody_knew_is_marked_in_the_file(describe: Described) -> None:
-    describe(by_script({"capacity": "don't know", "motor": "?"}), "boat.yaml")
+    describe(by_script({"capacity": "don't know", "motor": "dont know"}), "boat.yaml")
     text = Path("boat.yaml").read_text(encoding="utf-8")
     assert text.startswith(
         "# Nobody knew, so the usual was taken; look it up and put it right:\n# capacity, motor.\n"

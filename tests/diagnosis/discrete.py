@@ -85,6 +85,9 @@ class DiscreteTable(FaultTable):
     def state(self, state: BoatState) -> StateTable:
         return self._predictions[state]
 
+    def fleeting_level(self, query: SignQuery) -> str | None:
+        return None
+
     def level_names(self, query: SignQuery) -> tuple[str, ...]:
         return self._names[query]
 

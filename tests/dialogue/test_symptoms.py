@@ -147,4 +147,6 @@ def test_some_example_of_each_symptom_shows_it(symptom: str) -> None:
     if not queries:
         return
     sick = ill(setup, symptom, faults_of(first.boat, first.fault))
-    assert is_ill(sick, VirtualBoat(make_solver(build_network(setup.boat)), (), Random(1)), queries)
+    well = VirtualBoat(make_solver(build_network(setup.boat)), (), Random(1))
+    # What shows by chance is drawn anew at each look.
+    assert any(is_ill(sick, well, queries) for _ in range(MOST_SEEDS))
