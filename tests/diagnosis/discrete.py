@@ -85,7 +85,7 @@ class DiscreteTable(FaultTable):
     def state(self, state: BoatState) -> StateTable:
         return self._predictions[state]
 
-    def fleeting_level(self, query: SignQuery) -> str | None:
+    def fleeting_level(self, query: SignQuery) -> str | None:  # noqa: ARG002 - nothing here shows by chance
         return None
 
     def level_names(self, query: SignQuery) -> tuple[str, ...]:
