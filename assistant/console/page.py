@@ -6,6 +6,7 @@ cannot show a character, a plain one takes its place before anything is measured
 columns. Lines are rich `Text` values; nothing is ever read as markup.
 """
 
+import re
 import unicodedata
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
@@ -41,6 +42,9 @@ _PLAIN: Final = {
     "”": '"',
     "→": "->",
 }
+
+_WORD: Final = re.compile(r"\S*\d (?:%|[umkMµ]?(?:V|A|W|s|ohm|Ω)|Ah|Hz|min|mm2?|mm²|m)(?!\w)\S*|\S+")
+"""A word, or a figure with its unit: what stays together on a line."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -184,9 +188,13 @@ def columns(cells: Iterable[tuple[str, int]]) -> str:
 
 
 def _broken(text: str, room: int) -> list[str]:
-    """Break text into lines of at most `room` columns, inside a word only where it is longer than a line."""
+    """Break text into lines of at most `room` columns, inside a word only where it is longer than a line.
+
+    >>> _broken("expect 7.5 V", 10)
+    ['expect', '7.5 V']
+    """
     lines = [""]
-    for word in text.split():
+    for word in _WORD.findall(text):
         candidate = f"{lines[-1]} {word}".strip()
         if cell_len(candidate) <= room:
             lines[-1] = candidate

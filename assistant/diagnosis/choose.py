@@ -25,6 +25,8 @@ Rows = NDArray[np.intp]
 
 _LEFT_OUT = 0.01
 _MOST_CELLS = 200
+"""Heaviest cells that a step is weighed over: it bounds the time of a step (by trial)."""
+
 _GAPS = 6
 _QUANTILES = (0.15, 0.35, 0.5, 0.65, 0.85)
 _CLEAR_GAP = 1.5

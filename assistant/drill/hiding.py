@@ -32,8 +32,10 @@ AWAY = 0.4
 """Chance that a fault that comes and goes is away at any moment (common practice, no source)."""
 
 _PLAIN = 0.85
+"""Chance from which on a sign shows a fault plainly enough to be complained of (by trial)."""
+
 _STATED = 0.3
-"""Chance from which on a sign that is stated may show a fault; whether it does on the very boat is then looked at."""
+"""The same for a sign that is stated (by trial); whether it does on the very boat is then looked at."""
 _TRIES = 60
 _SEVERITIES = 5
 _COMPLAINED_OF = frozenset({"motor", "servo", "light", "radio", "relay", "instrument"})

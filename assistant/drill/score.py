@@ -16,7 +16,7 @@ from assistant.drill.ledger import Ledger, Named, Wasted
 from assistant.drill.reference import BestPath
 
 FACTOR = 2.0
-"""How many times the cost of the best path may be spent."""
+"""How many times the cost of the best path may be spent (common practice, no source)."""
 
 SLACK_S = 30.0
 """Seconds on top, so that one needless check on a short path fails nobody."""

@@ -34,7 +34,7 @@ def test_a_word_that_is_a_part_kind_too_is_explained_with_the_kind() -> None:
 @pytest.mark.parametrize(
     ("typed", "id"), [("Blade Fuse", "blade fuse"), ("blade-fuse", "blade fuse"), ("volt-dr", "volt-drop")]
 )
-def test_spelling_is_forgiven(typed: str, id: str) -> None:  # noqa: A002
+def test_spelling_is_forgiven(typed: str, id: str) -> None:  # noqa: A002 - the field of an entry is called so
     assert find_entry(book(), typed).id == id
 
 
