@@ -34,7 +34,7 @@ WIGGLE_S = 20.0
 """What moving one place while watching takes (common practice, no source)."""
 
 BORNE_OUT = 0.75
-"""Probability, from the learner's own checks, from which on a place counts as found rather than guessed (common practice, no source)."""
+"""Probability, from the learner's own checks, from which on a place counts as found (common practice, no source)."""
 
 STILL_BORNE_OUT = 0.4
 """What must be left of it when any one check is withdrawn (common practice, no source)."""
