@@ -34,6 +34,7 @@ _SENSES = {
     Sense.VOLTS: Unit.VOLT,
     Sense.AMPS: Unit.AMP,
     Sense.TRAVEL: Unit.RATIO,
+    Sense.NEUTRAL: Unit.RATIO,
     Sense.HEARD: Unit.RATIO,
 }
 

@@ -185,11 +185,15 @@ def inputs_of(node: Node | None, scope: Scope, problems: Problems) -> dict[str, 
     found = {}
     for key, body in entries_of(node, problems):
         before = len(problems)
-        fields = mapping_fields(body, ("one way",), ("signal", "positive", "negative", "lost"), problems)
+        fields = mapping_fields(
+            body, ("one way", "idles below"), ("signal", "positive", "negative", "lost"), problems
+        )
         pins = {
             name: _pin(fields.get(name), name, scope, problems) for name in ("signal", "positive", "negative")
         }
-        one_way = flag_of(fields.get("one way"), problems) or False
+        one_way, idles_below = (
+            flag_of(fields.get(name), problems) or False for name in ("one way", "idles below")
+        )
         lost = formula_of(fields.get("lost"), Unit.RATIO, scope.values, scope, problems)
         signal, negative = pins["signal"], pins["negative"]
         if len(problems) == before and signal and negative and lost is not None:
@@ -199,6 +203,7 @@ def inputs_of(node: Node | None, scope: Scope, problems: Problems) -> dict[str, 
                 positive=pins["positive"],
                 negative=negative,
                 one_way=one_way,
+                idles_below=idles_below,
                 lost_travel=lost,
             )
     return found

@@ -185,6 +185,7 @@ class Sense(StrEnum):
     VOLTS = "volts"  # voltage of the first node over the second
     AMPS = "amps"  # current through an element, from its first node to its second
     TRAVEL = "travel"  # commanded travel of a signal input, -1 .. 1
+    NEUTRAL = "neutral"  # how near neutral a signal input is told to stay with all sticks let go, 0 .. 1
     HEARD = "heard"  # mean signal volts at an input over what an intact lead brings there, 0 .. 1
     SETTING = "setting"  # a lever, key, plug or magnet set by hand
 
@@ -193,7 +194,7 @@ class Sense(StrEnum):
 class ConditionSpec:
     """A discrete inner state with hysteresis: becomes true at `on` or above, false at `off` or below.
 
-    `of` names two nodes (volts), an element (amps), an input (travel, heard) or a setting.  It can only be
+    `of` names two nodes (volts), an element (amps), an input (travel, neutral, heard) or a setting.  It can only be
     true while every condition of `when` is.
     """
 
@@ -227,7 +228,8 @@ class InputSpec:
     """A three-wire signal input.
 
     `lost_travel` is what the device does (-1 .. 1) while no valid pulses arrive; `one_way` maps pulses
-    1000..2000 µs to 0..1 rather than -1..1.
+    1000..2000 µs to 0..1 rather than -1..1.  With `idles_below` all below the middle is neutral as well, as for what
+    drives one way only.
     """
 
     name: str
@@ -235,6 +237,7 @@ class InputSpec:
     positive: str | None
     negative: str
     one_way: bool
+    idles_below: bool
     lost_travel: Expression
 
 

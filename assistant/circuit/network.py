@@ -63,7 +63,7 @@ class Element:
 class Condition:
     """A discrete state with what it watches resolved to numbers.
 
-    `of` holds two node numbers (volts), one element number (amps), one input number (travel, heard) or nothing
+    `of` holds two node numbers (volts), one element number (amps), one input number (travel, neutral, heard) or nothing
     (setting: then `setting` is its key in the boat state).
     """
 

@@ -20,7 +20,7 @@ from assistant.circuit.frame import Frame
 from assistant.circuit.network import Network
 from assistant.circuit.newton import Settled, settle
 from assistant.circuit.plant import Plant
-from assistant.circuit.signals import expected_signal_volts, pulses_of, shares_of, travels_of
+from assistant.circuit.signals import expected_signal_volts, neutral_of, pulses_of, shares_of, travels_of
 from assistant.circuit.solution import Phase, Solution
 from assistant.circuit.state import BoatState
 
@@ -53,6 +53,7 @@ class Rounds:
         self.at = at
         self.pulses = self._pulses()
         self.shares = shares_of(batch, self.pulses)
+        self.neutral = neutral_of(batch)
         first = self._first_conditions()
         self.plant = Plant.of(frame, batch, first, self.shares)
         size = batch.size
@@ -196,6 +197,8 @@ class Rounds:
                 return np.asarray(np.abs(settled.amps[condition.of[0]]))
             case Sense.TRAVEL:
                 return np.asarray(np.abs(travel[condition.of[0]]))
+            case Sense.NEUTRAL:
+                return np.asarray(self.neutral[condition.of[0], self.rows])
             case _:
                 given = self.network.inputs[condition.of[0]]
                 brought = settled.volts[given.signal] - settled.volts[given.negative]

@@ -5,6 +5,9 @@ A channel sums its share of every control, applies direction, scale and trim, an
 socket that no stick moves, and a wrong model memory, bring it others than the mix says.  A receiver with a fail-safe
 stored away from the middle goes on with that when the transmitter is off.  A device that hears no valid
 pulses does what its kind says for a lost signal.
+
+A drive waits for neutral after its power comes up: what it is told with every control let go decides.  Levers do not
+spring back; whoever switches on puts them where the drive idles.
 """
 
 from __future__ import annotations
@@ -17,9 +20,9 @@ from numpy.typing import NDArray
 from assistant.catalogue import Curve, SlotSpec
 from assistant.circuit.batch import Batch
 from assistant.circuit.network import Network
-from assistant.circuit.state import BoatState
+from assistant.circuit.state import BoatState, ready_state
 from assistant.errors import CircuitError
-from assistant.wiring import CHANNEL_PAIR, MODEL_MEMORY, TRANSMITTER, Channel, channel_id
+from assistant.wiring import CHANNEL_PAIR, MODEL_MEMORY, TRANSMITTER, Channel, ControlKind, channel_id
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -86,6 +89,25 @@ def travels_of(batch: Batch, pulses: Mapping[int, Array], conditions: Flags, row
             moved = np.clip(0.5 * (moved + 1.0), 0.0, 1.0)
         travel[i] = np.where(conditions[given.heard], np.clip(moved, -1.0, 1.0), lost)
     return travel
+
+
+def neutral_of(batch: Batch) -> Array:
+    """Return how near neutral each input is told to stay with all controls let go, shape (inputs, rows): 1 at neutral.
+
+    The transmitter is on, as it is whenever a boat is powered up with care.
+    """
+    network = batch.network
+    low = ready_state(network.boat)
+    levers = [c.id for c in network.boat.radio.controls.values() if c.kind is ControlKind.LEVER]
+    centred = low.with_(dict.fromkeys(levers, 0.0))
+    pulses = {True: pulses_of(batch, low), False: pulses_of(batch, centred)}
+    near = np.ones((len(network.inputs), batch.size))
+    for i, given in enumerate(network.inputs):
+        if given.channel in pulses[True]:
+            told = (pulses[given.spec.idles_below][given.channel] - CENTRE_MS) / HALF_MS
+            away = np.maximum(told, 0.0) if given.spec.idles_below else np.abs(told)
+            near[i] = 1.0 - np.minimum(away, 1.0)
+    return near
 
 
 def shares_of(batch: Batch, pulses: Mapping[int, Array]) -> Mapping[int, Array]:

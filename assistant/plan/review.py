@@ -41,6 +41,7 @@ RULES: Final[Mapping[str, Rule]] = MappingProxyType(
         "never fed": supply.never_fed,
         "volt drop": supply.volt_drop,
         "drops out": supply.dropouts,
+        "never arms": supply.unarmed,
         "parallel packs": packs.parallel_packs,
         "cut-off": packs.cut_offs,
         "storage": packs.storage,

@@ -307,6 +307,25 @@ def dropouts(plan: Plan) -> Iterator[Finding]:
         )
 
 
+def unarmed(plan: Plan) -> Iterator[Finding]:
+    """Yield drives that hear their channel but are told too far off neutral, with the sticks let go, ever to run."""
+    boat, case = plan.boat, plan.usual
+    for condition, held in zip(case.network.conditions, case.conditions, strict=True):
+        gates = case.conditions[list(condition.when)]
+        if condition.sense is Sense.NEUTRAL and gates.any() and not held.any():
+            kind = boat.parts[condition.part].kind
+            yield finding(
+                boat,
+                "never arms",
+                condition.part,
+                severity=Severity.TROUBLE,
+                says="with the sticks let go it is told too far off neutral, so it waits and never runs",
+                when=case.title,
+                source=_threshold_source(kind, condition.on),
+                remedy="Bring trim and mix of its channel back until it is told neutral with the sticks let go.",
+            )
+
+
 def _threshold_source(kind: Kind, threshold: Expression) -> Source:
     """Return where the first value that a threshold is made of comes from."""
     named = [name for name in kind.values if name in threshold.names]

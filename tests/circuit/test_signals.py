@@ -132,3 +132,89 @@ def test_a_stored_fail_safe_moves_devices_only_without_the_transmitter() -> None
     assert travel("port", {"throttle": 0.0}, stored) == pytest.approx(0.0)
     assert travel("port", {"throttle": 0.0, "transmitter": 0.0}, stored) == pytest.approx(-1.0)
     assert travel("port", {"throttle": 0.0, "transmitter": 0.0}) == pytest.approx(0.0)
+
+
+DRIVEN = """\
+boat: Teal
+parts:
+  pack: {{kind: nimh pack, cells: 6, capacity: 2 Ah}}
+  drive: {{kind: {drive}, bec: 5.0 V at 2 A}}
+  motor: {{kind: motor, rated: 7.2 V at 4 A, stall: 22 A}}
+  receiver: {{kind: receiver}}
+runs:
+  - [pack +, 16 AWG 10 cm, drive +]
+  - [pack -, 16 AWG 10 cm, drive -]
+  - {motor}
+radio:
+  controls: {{throttle: {control}, helm: stick}}
+  channels: {{1: drive}}
+  mix: {{1: {{throttle: 100 %, helm: 50 %}}}}
+"""
+BOTH_WAYS = ("reversing drive", "[drive A, 16 AWG 10 cm, motor, 16 AWG 10 cm, drive B]")
+ONE_WAY = ("forward drive", "[pack +, 16 AWG 10 cm, motor, 16 AWG 10 cm, drive M]")
+
+
+def driven(drive: tuple[str, str], control: str, fault: Fault | None, throttle: float) -> tuple[float, bool]:
+    """Return the volts over the motor of a boat, and whether its drive is armed."""
+    text = DRIVEN.format(drive=drive[0], motor=drive[1], control=control)
+    boat = load_boat(text, "teal.yaml", CATALOGUE)
+    network = build_network(boat)
+    faults = () if fault is None else (fault,)
+    state = ready_state(boat).with_({"throttle": throttle})
+    solution = make_solver(network).solve(state, [Variant(faults=faults)])
+    assert not solution.failed[0]
+    assert not solution.restless.any()
+    armed = next(i for i, c in enumerate(network.conditions) if c.name == "armed")
+    plus, minus = (network.node(Point(part="motor", terminal=name)) for name in "+-")
+    volts = solution.phase.volts[plus, 0] - solution.phase.volts[minus, 0]
+    return float(volts), bool(solution.phase.conditions[armed, 0])
+
+
+@pytest.mark.parametrize("drive", [BOTH_WAYS, ONE_WAY])
+@pytest.mark.parametrize("control", ["stick", "lever"])
+def test_a_drive_that_saw_neutral_follows_the_stick(drive: tuple[str, str], control: str) -> None:
+    volts, armed = driven(drive, control, None, 0.0)
+    assert armed
+    assert volts == pytest.approx(0.0, abs=0.05)
+    volts, armed = driven(drive, control, None, 1.0)
+    assert armed
+    assert volts > 6.0
+
+
+@pytest.mark.parametrize(
+    ("drive", "fault", "arms"),
+    [
+        (BOTH_WAYS, Fault("channel 1", "trim up", 0.15), True),
+        (BOTH_WAYS, Fault("channel 1", "trim up", 0.3), False),
+        (BOTH_WAYS, Fault("channel 1", "trim down", 0.3), False),
+        (ONE_WAY, Fault("channel 1", "trim up", 0.12), True),
+        (ONE_WAY, Fault("channel 1", "trim up", 0.18), False),
+        (ONE_WAY, Fault("channel 1", "trim down", 0.4), True),
+        (BOTH_WAYS, Fault("channel 1", "reversed"), True),
+    ],
+)
+@pytest.mark.parametrize("throttle", [0.0, 1.0])
+def test_a_trim_beyond_the_neutral_band_leaves_the_drive_dead(
+    drive: tuple[str, str], fault: Fault, arms: bool, throttle: float
+) -> None:
+    """Within the band the motor creeps with the stick let go; beyond it nothing moves it."""
+    volts, armed = driven(drive, "stick", fault, throttle)
+    assert armed is arms
+    if not arms:
+        assert volts == pytest.approx(0.0, abs=0.05)
+    elif throttle == 0.0 and fault.mode == "trim up":
+        assert volts > 0.3
+
+
+def test_a_reversed_channel_keeps_a_drive_for_one_direction_from_arming_on_a_lever() -> None:
+    """With the lever down it is told full ahead: it waits, and pulling the lever up is its idle."""
+    reversed_channel = Fault("channel 1", "reversed")
+    volts, armed = driven(ONE_WAY, "lever", reversed_channel, -1.0)
+    assert not armed
+    assert volts == pytest.approx(0.0, abs=0.05)
+    assert driven(BOTH_WAYS, "lever", reversed_channel, 0.0)[1]
+
+
+def test_the_sticks_of_the_moment_do_not_disarm() -> None:
+    """What counts is where the sticks stood when power came up: let go."""
+    assert all(driven(BOTH_WAYS, "stick", None, throttle)[1] for throttle in (-1.0, -0.3, 0.3, 1.0))

@@ -7,7 +7,7 @@ program's devices, its Newton iteration, its elimination or its radio: an agreem
 
 import math
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from assistant.catalogue import SEVERITY, Primitive, Sense, nominal_values
@@ -154,18 +154,36 @@ class Case:
 
     def sensed(self, condition: Condition, volts: Sequence[float]) -> float:
         """Return what a condition watches, at these node voltages."""
-        if condition.sense is Sense.VOLTS:
-            return volts[condition.of[0]] - volts[condition.of[1]]
+        match condition.sense:
+            case Sense.VOLTS:
+                return volts[condition.of[0]] - volts[condition.of[1]]
+            case Sense.AMPS:
+                return self._sensed_amps(self.network.elements[condition.of[0]], volts)
+            case Sense.SETTING:
+                return self.state.get(condition.setting)
+            case _:
+                return self._sensed_input(condition, volts)
+
+    def _sensed_input(self, condition: Condition, volts: Sequence[float]) -> float:
+        given = self.network.inputs[condition.of[0]]
         if condition.sense is Sense.TRAVEL:
             return abs(self.travels[condition.of[0]])
-        if condition.sense is Sense.AMPS:
-            return self._sensed_amps(self.network.elements[condition.of[0]], volts)
-        if condition.sense is Sense.SETTING:
-            return self.state.get(condition.setting)
-        given = self.network.inputs[condition.of[0]]
+        if condition.sense is Sense.NEUTRAL:
+            return self._nearness(given)
         if not given.channel:
             return 0.0
         return (volts[given.signal] - volts[given.negative]) / self.pulse_volts(given.channel)
+
+    def _nearness(self, given: Input) -> float:
+        """Return how near neutral an input stays with sticks let go, levers where the device idles, transmitter on."""
+        if not given.channel:
+            return 1.0
+        lever = -1.0 if given.spec.idles_below else 0.0
+        rests = {"stick": 0.0, "lever": lever, "switch": -1.0}
+        controls = {c.id: rests[c.kind.value] for c in self.network.boat.radio.controls.values()}
+        let_go = replace(self, state=self.state.with_({**controls, "transmitter": 1.0}))
+        told = let_go.throw(given.channel)
+        return 1.0 - min(1.0, max(0.0, told) if given.spec.idles_below else abs(told))
 
     def _sensed_amps(self, element: Element, volts: Sequence[float]) -> float:
         if element.primitive is not Primitive.RESISTANCE:

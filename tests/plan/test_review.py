@@ -200,6 +200,13 @@ PAIRS = [
         passes=but(("{kind: servo}", "{kind: servo, move: 0.6 A}")),
     ),
     Pair(
+        rule="never arms",
+        place="drive",
+        severity=Severity.TROUBLE,
+        trips=but(("usage:", "  trim: {2: 25 %}\nusage:")),
+        passes=but(("usage:", "  trim: {2: 10 %}\nusage:")),
+    ),
+    Pair(
         rule="receiver rail",
         place="receiver",
         severity=Severity.DANGER,
