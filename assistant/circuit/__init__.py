@@ -1,6 +1,7 @@
 """The circuit model: described wiring in, voltages and currents of healthy and faulty boats out."""
 
 from assistant.circuit.batch import Fault, Variant
+from assistant.circuit.diode_test import diode_volts
 from assistant.circuit.drops import Drop, drops_along
 from assistant.circuit.hold import Hold
 from assistant.circuit.meter import (
@@ -15,6 +16,7 @@ from assistant.circuit.meter import (
     ohms_shown,
     volts_shown,
 )
+from assistant.circuit.meter_file import load_meter
 from assistant.circuit.network import Network, build_network
 from assistant.circuit.opening import Opening, opening_of
 from assistant.circuit.solution import Phase, Solution
@@ -39,10 +41,12 @@ __all__ = [
     "Solver",
     "Variant",
     "build_network",
+    "diode_volts",
     "drops_along",
     "forward_states",
     "half_width",
     "last_digit",
+    "load_meter",
     "make_solver",
     "ohms_shown",
     "opening_of",

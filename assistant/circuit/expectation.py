@@ -55,6 +55,8 @@ class Band:
         """
         if self.low <= value <= self.high:
             return BandName.AS_EXPECTED
+        if np.isinf(self.low):
+            return BandName.LOW
         if abs(value) <= max(_NONE_SHARE * abs(self.typical), _NONE_V):
             return BandName.NONE
         if self.low <= 0.0 <= self.high:

@@ -53,6 +53,18 @@ class Hold:
             seen[pair, at] = self._solved(*pairs[pair], columns[at])
         return np.asarray(np.maximum(seen, 0.0))
 
+    def driven(self, first: int, second: int, at: Rows, columns: Rows) -> Array:
+        """Return the volts at some nodes, over the reference, for each ampere sent in at one node and out at another.
+
+        Shape (nodes, columns): the network as it is near its steady state, in which small currents add up.
+        """
+        sources = np.zeros((self._pattern.size + 1, len(columns)))
+        sources[first] += 1.0
+        sources[second] -= 1.0
+        volts = np.zeros_like(sources)
+        volts[:-1] = solve_again(self._pattern, self._factors[:, columns], sources[:-1])
+        return np.asarray(volts[at])
+
     def _solved(self, first: int, second: int, columns: Rows) -> Array:
         sources = np.zeros((self._pattern.size, len(columns)))
         sources[first] += 1.0

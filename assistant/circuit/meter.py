@@ -4,6 +4,7 @@ A voltmeter is a resistance between its probes: what it shows is the open voltag
 the resistance of the network as seen from the probes.  On a point that nothing holds it therefore shows what leaks
 in, which is how ghost voltages come about.  Ohms and continuity send a small current through whatever paths there
 are; the standing network is linear for such small voltages, so the resistance seen from the probes is the reading.
+A diode test sends about a milliampere and shows the volts that takes, as far as its own battery and its display go.
 """
 
 from __future__ import annotations
@@ -26,6 +27,9 @@ BEEP_OHM = 50.0
 PROBE_OHM = 0.3
 """What test leads and touch add to a reading of ohms (common practice, no source)."""
 
+JUNCTION_V = 0.05
+"""How far a junction of unknown make stands off its curve at the small current of a diode test (no source)."""
+
 
 class MeterFunction(StrEnum):
     """What the meter is set to."""
@@ -33,11 +37,33 @@ class MeterFunction(StrEnum):
     DC_VOLTS = "DC volts"
     OHMS = "ohms"
     CONTINUITY = "continuity"
+    DIODE_TEST = "diode test"
 
+    @property
+    def is_dead(self) -> bool:
+        """Tell whether the meter sends a current of its own, which wants every pack unplugged."""
+        return self in _DEAD
+
+
+_DEAD = frozenset({MeterFunction.OHMS, MeterFunction.CONTINUITY, MeterFunction.DIODE_TEST})
 
 _SMALLEST_RANGE: Mapping[MeterFunction, float] = MappingProxyType(
-    {MeterFunction.DC_VOLTS: 0.2, MeterFunction.OHMS: 200.0, MeterFunction.CONTINUITY: 200.0}
+    {
+        MeterFunction.DC_VOLTS: 0.2,
+        MeterFunction.OHMS: 200.0,
+        MeterFunction.CONTINUITY: 200.0,
+        MeterFunction.DIODE_TEST: 2.0,
+    }
 )
+
+_BESIDE: Mapping[MeterFunction, float] = MappingProxyType(
+    {
+        MeterFunction.OHMS: PROBE_OHM,
+        MeterFunction.CONTINUITY: PROBE_OHM,
+        MeterFunction.DIODE_TEST: JUNCTION_V,
+    }
+)
+"""What a reading may be off besides the meter's own accuracy, in the unit of the reading."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,15 +81,25 @@ class MeterProfile:
     Attributes
     ----------
     functions : accuracy by function; a function it lacks is missing.
+    name : what it is called.
     input_ohm : input resistance on volts (10 MΩ: OpenStax, seen).
     counts : display counts of a range (2000 for a three-and-a-half digit meter).
     largest_ohm : above this the display shows OL.
+    beep_ohm : below this the beeper sounds.
+    diode_open_v, diode_a : volts between the open probes on diode test, and the current when they touch (1 to
+        1.5 mA: data sheets, seen); in between both fall together, as behind a resistor.
+    diode_largest_v : above this the display of the diode test shows OL.
     """
 
     functions: Mapping[MeterFunction, Accuracy]
+    name: str = "cheap meter"
     input_ohm: float = 10e6
     counts: int = 2000
     largest_ohm: float = 20e6
+    beep_ohm: float = BEEP_OHM
+    diode_open_v: float = 2.8
+    diode_a: float = 1e-3
+    diode_largest_v: float = 2.0
 
     def only(self, functions: Iterable[MeterFunction]) -> MeterProfile:
         """Return a meter with these of its functions, maybe with none."""
@@ -77,6 +113,7 @@ CHEAP_METER = MeterProfile(
             MeterFunction.DC_VOLTS: Accuracy(share=0.005, digits=2.0),  # typical, from memory
             MeterFunction.OHMS: Accuracy(share=0.008, digits=2.0),  # data sheets, seen
             MeterFunction.CONTINUITY: Accuracy(share=0.05, digits=2.0),  # common practice, no source
+            MeterFunction.DIODE_TEST: Accuracy(share=0.01, digits=2.0),  # common practice, no source
         }
     )
 )
@@ -106,10 +143,13 @@ def last_digit(profile: MeterProfile, function: MeterFunction, value: Array) -> 
 
 
 def half_width(profile: MeterProfile, function: MeterFunction, value: Array) -> Array:
-    """Return the largest error of a reading (same unit as the reading): accuracy, and on ohms what probes add."""
+    """Return the largest error of a reading (same unit as the reading).
+
+    It is the accuracy, what probes add on ohms, and what the make of a junction leaves open on diode test.
+    """
     accuracy = profile.functions[function]
-    probes = 0.0 if function is MeterFunction.DC_VOLTS else PROBE_OHM
-    return accuracy.share * np.abs(value) + accuracy.digits * last_digit(profile, function, value) + probes
+    beside = _BESIDE.get(function, 0.0)
+    return accuracy.share * np.abs(value) + accuracy.digits * last_digit(profile, function, value) + beside
 
 
 def volts_shown(open_volts: Array, source_ohm: Array, profile: MeterProfile) -> Array:

@@ -6,9 +6,9 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
-from assistant.circuit import MeterFunction
 from assistant.cli.hunt import Beginning, begin_hunt
 from assistant.cli.lines import choose_by_lines
+from assistant.cli.meters import declare_meter, meter_of, profile_of
 from assistant.cli.options import at_hand_of, cache_of, clock_of, declare_at_hand, declare_run, store_of
 from assistant.cli.play import Desk, open_desk, play, reporting
 from assistant.cli.resume import go_on
@@ -34,7 +34,7 @@ def declare(parser: argparse.ArgumentParser) -> None:
     """Add the arguments of the command."""
     parser.add_argument("boat", nargs="?", help="name of a boat, or the file of its wiring description")
     parser.add_argument("--symptom", metavar="WORDS", help="what is wrong, instead of being asked")
-    parser.add_argument("--no-meter", action="store_true", help="there is no meter at hand")
+    declare_meter(parser)
     parser.add_argument("--no-history", action="store_true", help="reckon with no earlier cases of the boat")
     declare_at_hand(parser)
     declare_run(parser)
@@ -50,6 +50,7 @@ def _find(arguments: argparse.Namespace) -> int:
     store, clock = store_of(arguments), clock_of(arguments)
     named = choose_boat(arguments.boat, Path.cwd()) if arguments.boat else None
     bench = open_workbench(cache_of(arguments))
+    profile = profile_of(arguments)
     if named is None:
         picked = _which_boat(desk, store)
         if isinstance(picked, str):
@@ -62,10 +63,11 @@ def _find(arguments: argparse.Namespace) -> int:
         boat=boat,
         file=named.place,
         symptom=symptom,
-        meter=() if arguments.no_meter else tuple(map(str, MeterFunction)),
+        meter=() if arguments.no_meter else tuple(map(str, meter_of(profile).functions)),
         seed=arguments.seed,
         past=past,
         at_hand=_to_try_with(arguments),
+        profile=profile,
     )
     while True:
         with desk.patience():

@@ -129,6 +129,7 @@ class Beginning:
     boat, file : the boat, and the file it was read from.
     symptom : id of the symptom.
     meter : functions of the meter at hand.
+    profile : the description of that meter; empty for a cheap one.
     seed : what fixes chance, if anything does.
     past : proved repairs of the boat's earlier cases with their count, for the priors.
     at_hand : what there is to try with; None: nothing is tried.
@@ -141,6 +142,7 @@ class Beginning:
     seed: int | None
     past: tuple[tuple[str, int], ...] = ()
     at_hand: tuple[str, ...] | None = None
+    profile: str = ""
 
 
 def begin_hunt(begun: Beginning, *, bench: Workbench, store: CaseStore, clock: Clock) -> RecordedHunt:
@@ -153,7 +155,7 @@ def begin_hunt(begun: Beginning, *, bench: Workbench, store: CaseStore, clock: C
     CaseError
         If the case cannot be recorded.
     """
-    setup = _guarded(bench.setup(begun.boat, begun.meter, begun.past, begun.at_hand))
+    setup = _guarded(bench.setup(begun.boat, begun.meter, begun.past, begun.at_hand, begun.profile))
     # First whether there is anything to ask: a case that cannot begin leaves no file behind.
     session = Session(setup, begun.symptom)
     name, journal = store.begin(
@@ -169,6 +171,7 @@ def begin_hunt(begun: Beginning, *, bench: Workbench, store: CaseStore, clock: C
             seed=begun.seed,
             past=begun.past,
             at_hand=begun.at_hand,
+            profile=begun.profile,
         )
     )
     return RecordedHunt(name=name, session=session, journal=journal, setup=setup, clock=clock)

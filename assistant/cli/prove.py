@@ -10,7 +10,8 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Final
 
-from assistant.circuit import CHEAP_METER, build_network
+from assistant.circuit import build_network
+from assistant.cli.meters import declare_meter, meter_of, profile_of
 from assistant.cli.options import at_hand_of, declare_at_hand
 from assistant.cli.play import reporting
 from assistant.cli.workbench import boats_found, choose_boat, open_workbench, read_boat
@@ -56,7 +57,7 @@ def declare(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--misread", action="store_true", help="one reading of every hunt is taken wrong")
     parser.add_argument("--pairs", action="store_true", help="two faults at once, found one after the other")
-    parser.add_argument("--no-meter", action="store_true", help="without a meter: eyes and ears only")
+    declare_meter(parser)
     declare_at_hand(parser)
     parser.add_argument(
         "--no-halving", action="store_true", help="leave out the comparison with halving by count"
@@ -80,7 +81,9 @@ def _prove(arguments: argparse.Namespace) -> int:
     else:
         found = boats_found(here)
         chosen = [found[name] for name in example_boats()]
-    meter = CHEAP_METER.only(()) if arguments.no_meter else CHEAP_METER
+    meter = (
+        meter_of(profile_of(arguments)).only(()) if arguments.no_meter else meter_of(profile_of(arguments))
+    )
     reports = []
     for file in chosen:
         boat = load_boat(read_boat(file), file.place, bench.catalogue)

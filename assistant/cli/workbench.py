@@ -8,7 +8,8 @@ from types import MappingProxyType
 from typing import Final
 
 from assistant.catalogue import Catalogue, load_catalogue
-from assistant.circuit import CHEAP_METER, MeterFunction, build_network
+from assistant.circuit import build_network
+from assistant.cli.meters import meter_of
 from assistant.console import Choice, find_choice
 from assistant.diagnosis import AtHand, Diagnosis, History
 from assistant.dialogue import Knowledge, Setup, SymptomGraph, candidates, load_knowledge
@@ -76,6 +77,7 @@ class Workbench:
         meter: Sequence[str],
         past: Iterable[tuple[str, int]] = (),
         at_hand: Iterable[str] | None = None,
+        profile: str = "",
     ) -> Setup:
         """Return what a dialogue about a boat runs on.
 
@@ -90,9 +92,13 @@ class Workbench:
             nothing on this boat change nothing.
         at_hand
             What there is to try with; None: nothing is tried.
+        profile
+            The description of the meter; empty for a cheap one.
 
         Raises
         ------
+        KnowledgeError
+            If the description of the meter cannot be read.
         CircuitError
             If the wiring is none that current can be worked out for.
         """
@@ -100,12 +106,12 @@ class Workbench:
         history = History(past=MappingProxyType(known))
         network = build_network(boat)
         solver = None if self.cache is None else kept_solver(network, self.cache, self.digest)
-        functions = frozenset(function for function in MeterFunction if function in set(meter))
-        profile = CHEAP_METER.only(functions)
+        whole = meter_of(profile)
+        functions = frozenset(function for function in whole.functions if function in set(meter))
         return Setup(
             boat=boat,
             knowledge=self.knowledge,
-            diagnosis=Diagnosis(network, meter=profile, history=history, solver=solver),
+            diagnosis=Diagnosis(network, meter=whole.only(functions), history=history, solver=solver),
             functions=functions,
             at_hand=None if at_hand is None else frozenset(map(AtHand, at_hand)),
             lessons=self.shelf(),
@@ -132,7 +138,7 @@ class Workbench:
             If the wiring is none that current can be worked out for.
         """
         boat = load_boat(header.wiring, header.file, self.catalogue)
-        return self.setup(boat, header.meter, header.past, header.at_hand)
+        return self.setup(boat, header.meter, header.past, header.at_hand, header.profile)
 
 
 def open_workbench(cache: Cache | None = None) -> Workbench:

@@ -35,6 +35,7 @@ _PROMPTS: Final = {
     MeterFunction.DC_VOLTS: "volts",
     MeterFunction.OHMS: "ohms, or OL",
     MeterFunction.CONTINUITY: "ohms, beep or no beep",
+    MeterFunction.DIODE_TEST: "volts, or OL",
 }
 _HINTS: Final = (
     "words: why, how, back, skip, can't reach, don't know, comes and goes, show, note ..., save, help",

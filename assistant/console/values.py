@@ -29,6 +29,8 @@ def range_words(ask: Ask) -> str:
     finite = [abs(value) for value in _limits(ask.band) if math.isfinite(value)]
     if function is MeterFunction.CONTINUITY:
         return "continuity (beeper)"
+    if function is MeterFunction.DIODE_TEST:
+        return "diode test"
     if function is MeterFunction.OHMS:
         fitting = _range(_OHM_RANGES_OHM, finite) if finite else _OHM_RANGES_OHM[-1]
         return f"{function}, {show(fitting, Unit.OHM)} range"

@@ -10,13 +10,12 @@ from all evidence at once, so its order does not matter and taking back an answe
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from assistant.circuit import MeterFunction, half_width
-from assistant.circuit.meter import BEEP_OHM
 from assistant.diagnosis.model import Evidence, ReadingSeen, SignSeen
 from assistant.diagnosis.normal import box_density, normal_cdf, normal_density
 from assistant.diagnosis.table import FaultTable, Shown
@@ -48,6 +47,9 @@ SKIN_OHM = 300e3
 SKIN_SPREAD = 1.2
 SKIN_SHARE = 0.1
 """Ohms of fingers on both tips, their spread in log units, and how often an open is read through them (practice)."""
+
+OL_SHARE = 1.25
+"""Where OL of a diode test is put on the scale of volts, as a share of the most that the display shows."""
 
 KERNEL = 1.0
 """Width of the kernel that joins tolerance draws, as a share of their standard deviation."""
@@ -168,12 +170,11 @@ def _reading_likelihood(table: FaultTable, piece: ReadingSeen, slip: float) -> t
     shown = table.state(piece.measurement.state).shown([piece.measurement])
     values = shown.values[0]
     if piece.measurement.function is MeterFunction.DC_VOLTS:
-        wide = 1.0 / volts_span(table)
-        sigma = np.hypot(reading_sigma(table, shown)[0], piece.within / np.sqrt(3.0))
-        below, above = shown.reach()
-        density = box_density(np.asarray(piece.value), values - below[0], values + above[0], sigma)
+        wide, density = 1.0 / volts_span(table), _box(table, piece, shown)
+    elif piece.measurement.function is MeterFunction.DIODE_TEST:
+        wide, density = _diode_density(table, piece, shown)
     elif piece.measurement.function is MeterFunction.CONTINUITY and piece.value in (0.0, np.inf):
-        wide, density = 0.5, _beep_chance(values, beeps=piece.value == 0.0)
+        wide, density = 0.5, _beep_chance(table, values, beeps=piece.value == 0.0)
     else:
         wide = 1.0 / np.log(table.meter.largest_ohm / 1e-3)
         density = _ohm_density(table, piece.value, values, wide)
@@ -181,12 +182,34 @@ def _reading_likelihood(table: FaultTable, piece: ReadingSeen, slip: float) -> t
     return (1.0 - slip) * density + slip * wide, float(wide)
 
 
+def _box(table: FaultTable, piece: ReadingSeen, shown: Shown) -> Array:
+    """Return the density of a reading in volts on each variant, each standing for severities around its own."""
+    sigma = np.hypot(reading_sigma(table, shown, piece.measurement.function)[0], piece.within / np.sqrt(3.0))
+    below, above = shown.reach()
+    values = shown.values[0]
+    return box_density(np.asarray(piece.value), values - below[0], values + above[0], sigma)
+
+
+def _diode_density(table: FaultTable, piece: ReadingSeen, shown: Shown) -> tuple[float, Array]:
+    """Return how likely volts or OL on diode test are about which nothing is known, and on each variant."""
+    wide = 0.5 / table.meter.diode_largest_v
+    blocks = np.isinf(shown.values[0])
+    if np.isinf(piece.value):
+        return 0.5, np.where(blocks, 0.99, 0.01)
+    return wide, np.where(blocks, 0.01 * wide, _box(table, piece, on_scale(table, shown)))
+
+
+def on_scale(table: FaultTable, shown: Shown) -> Shown:
+    """Return what a diode test shows with OL as some volts beyond the display, so that it can be reckoned with."""
+    return replace(shown, values=np.minimum(shown.values, OL_SHARE * table.meter.diode_largest_v))
+
+
 def volts_span(table: FaultTable) -> float:
     """Return the width of the range in which a reading about which nothing is known may fall."""
     return 2.4 * table.highest_v
 
 
-def reading_sigma(table: FaultTable, shown: Shown) -> Array:
+def reading_sigma(table: FaultTable, shown: Shown, function: MeterFunction = MeterFunction.DC_VOLTS) -> Array:
     """Return the standard deviation of volts readings around each variant's value, shape (readings, cells, draws).
 
     The meter's accuracy counts as a rectangular distribution (half-width over the square root of 3); the draws of
@@ -194,7 +217,7 @@ def reading_sigma(table: FaultTable, shown: Shown) -> Array:
     two phases is read anywhere between them.
     """
     usable = np.nan_to_num(shown.values)
-    meter = half_width(table.meter, MeterFunction.DC_VOLTS, usable) / np.sqrt(3.0)
+    meter = half_width(table.meter, function, usable) / np.sqrt(3.0)
     kernel = KERNEL * shown.spread()
     model = MODEL_SHARE * np.abs(usable) + MODEL_V
     return np.asarray(np.sqrt(meter**2 + kernel**2 + model**2 + (UNREST * shown.unrest) ** 2))
@@ -219,8 +242,8 @@ def _ohm_density(table: FaultTable, value: float, values: Array, wide: float) ->
     return np.where(np.isinf(values), 0.01 * wide + SKIN_SHARE * skin, close)
 
 
-def _beep_chance(ohms: Array, *, beeps: bool) -> Array:
+def _beep_chance(table: FaultTable, ohms: Array, *, beeps: bool) -> Array:
     """Return how likely a beep, or its absence, is: it tells only on which side of the beeper's limit the path lies."""
-    logs = np.log(np.maximum(np.where(np.isinf(ohms), 1e12, ohms), 1e-3) / BEEP_OHM)
+    logs = np.log(np.maximum(np.where(np.isinf(ohms), 1e12, ohms), 1e-3) / table.meter.beep_ohm)
     chance = normal_cdf(-logs / BEEP_SPREAD)
     return np.asarray(chance if beeps else 1.0 - chance)

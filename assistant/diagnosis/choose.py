@@ -15,7 +15,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.circuit import Measurement, MeterFunction
-from assistant.diagnosis.belief import MISREAD, MISSEEN, OHM_FLOOR, Belief, ohm_spread, reading_sigma
+from assistant.diagnosis.belief import (
+    MISREAD,
+    MISSEEN,
+    OHM_FLOOR,
+    Belief,
+    ohm_spread,
+    on_scale,
+    reading_sigma,
+)
 from assistant.diagnosis.model import RepairId, SignQuery
 from assistant.diagnosis.normal import normal_cdf
 from assistant.diagnosis.table import FaultTable, cells_behind
@@ -195,13 +203,16 @@ def forecast(table: FaultTable, field: Field, readings: Sequence[Measurement]) -
     """Return what readings (of one function, in one boat state) would show on the cells of a field."""
     shown = table.state(readings[0].state).shown(readings, field.cells)
     flat = (len(readings), field.weights.size)
-    if readings[0].function is not MeterFunction.DC_VOLTS:
+    function = readings[0].function
+    if function is MeterFunction.DIODE_TEST:
+        shown = on_scale(table, shown)
+    elif function.is_dead:
         ohms = np.minimum(shown.values, table.meter.largest_ohm)
         return Forecast(np.log(ohms + OHM_FLOOR).reshape(flat), ohm_spread(table, ohms).reshape(flat))
     below, above = shown.reach()
     unsolved = np.isnan(shown.values)
     mean = np.nan_to_num(shown.values) + 0.5 * (above - below)
-    sigma = np.sqrt(reading_sigma(table, shown) ** 2 + (below + above) ** 2 / 12.0)
+    sigma = np.sqrt(reading_sigma(table, shown, function) ** 2 + (below + above) ** 2 / 12.0)
     return Forecast(mean.reshape(flat), np.where(unsolved, table.highest_v, sigma).reshape(flat))
 
 

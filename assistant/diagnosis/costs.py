@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from assistant.catalogue import Look, Reach
-from assistant.circuit import BoatState, Measurement, MeterFunction
+from assistant.circuit import BoatState, Measurement
 from assistant.diagnosis.model import Trial, TrialKind
 from assistant.wiring import Boat, Point, SettingSort, settings_of
 
@@ -50,7 +50,7 @@ def probe_seconds(reach: Mapping[Point, Reach], measurement: Measurement, last: 
             seconds += _PROBE + _REACH[reach[mine]]
     if last is None or last.function is not measurement.function:
         seconds += _RANGE
-    if measurement.function is not MeterFunction.DC_VOLTS:
+    if measurement.function.is_dead:
         seconds += _CONFIRM_UNPLUGGED
     return seconds
 

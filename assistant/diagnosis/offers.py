@@ -6,10 +6,11 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from assistant.catalogue import Reach
-from assistant.circuit import BoatState, Measurement, MeterProfile
+from assistant.circuit import BoatState, Measurement, MeterFunction, MeterProfile
 from assistant.diagnosis.candidates import looks, readings
 from assistant.diagnosis.choose import Field, reading_gains, sign_gain
 from assistant.diagnosis.costs import look_seconds, probe_seconds, state_seconds, trial_seconds
+from assistant.diagnosis.further import further_readings
 from assistant.diagnosis.model import Barred, SignQuery, Trial
 from assistant.diagnosis.table import FaultTable
 from assistant.diagnosis.trials import looks_after
@@ -89,12 +90,31 @@ class Offers:
         boat = self.table.solver.network.boat
         for there in self.states:
             moving = state_seconds(boat, state, there)
-            every = readings(self.pairs, boat, there, self.meter)
-            offered = [m for m in every if is_allowed(m, self.asked)]
-            for reading, gain in zip(offered, reading_gains(self.table, field, offered), strict=True):
-                yield Offer(reading, float(gain), moving + probe_seconds(self.reach, reading, last))
+            for reading, gain in self._readings(field, there):
+                yield Offer(reading, gain, moving + probe_seconds(self.reach, reading, last))
             tried = looks_after(boat, there, self.trials, self.seen)
             for query in (*looks(boat, there), *tried):
                 if query not in self.asked:
                     seconds = moving + self._look_seconds(query)
                     yield Offer(query, sign_gain(self.table, field, query), seconds)
+
+    def _readings(self, field: Field, state: BoatState) -> Iterator[tuple[Measurement, float]]:
+        """Yield every reading in a state with the information it is expected to bring, function by function."""
+        network = self.table.solver.network
+        suspected = suspected_parts(self.table, field)
+        every = (
+            *readings(self.pairs, network.boat, state, self.meter),
+            *further_readings(network, state, self.meter, suspected),
+        )
+        by_function: dict[MeterFunction, list[Measurement]] = {}
+        for reading in every:
+            if is_allowed(reading, self.asked):
+                by_function.setdefault(reading.function, []).append(reading)
+        for offered in by_function.values():
+            yield from zip(offered, reading_gains(self.table, field, offered).tolist(), strict=True)
+
+
+def suspected_parts(table: FaultTable, field: Field) -> frozenset[str]:
+    """Return the parts, wires and joints that some story still in question holds to be at fault."""
+    owners = set(table.cells.owner[field.cells].tolist())
+    return frozenset(mode.part for owner in owners for mode in table.hypotheses[owner].modes)

@@ -21,6 +21,7 @@ from assistant.circuit import (
     Solution,
     Solver,
     Variant,
+    diode_volts,
     ohms_shown,
     ready_state,
     volts_shown,
@@ -162,6 +163,7 @@ class StateTable:
         All readings must be of one function.  Variants that alternate show the mean of both phases, and their
         unrest; those without a solution show nan.
         """
+        function = readings[0].function
         of_cell = np.arange(len(self._cells.owner)) if cells is None else cells
         draws = self._cells.draws
         columns = (of_cell[:, None] * draws + np.arange(draws)).reshape(-1)
@@ -169,14 +171,14 @@ class StateTable:
         network = self._solver.network
         red = np.array([network.node(m.red) for m in readings], dtype=np.intp)
         black = np.array([network.node(m.black) for m in readings], dtype=np.intp)
-        is_ohms = readings[0].function is not MeterFunction.DC_VOLTS
-        held = columns if self._stride == 1 else of_cell
-        ohm = np.repeat(self._hold.between(red, black, held, exact=is_ohms), self._stride, axis=1)
         failed = self.solution.failed[columns]
         unrest = np.zeros((len(readings), len(columns)))
-        if is_ohms:
-            values = ohms_shown(ohm, self._meter)
+        if function is MeterFunction.DIODE_TEST:
+            values = self._diodes(red, black, columns)
+        elif function.is_dead:
+            values = ohms_shown(self._ohm(red, black, columns, exact=True), self._meter)
         else:
+            ohm = self._ohm(red, black, columns, exact=False)
             phase, other = self.solution.phase.volts[:, columns], self.solution.other.volts[:, columns]
             first, second = phase[red] - phase[black], other[red] - other[black]
             values = volts_shown(0.5 * (first + second), ohm, self._meter)
@@ -185,6 +187,22 @@ class StateTable:
         before, adjacent = of_cell[:-1], (np.diff(of_cell) == 1)[:, None]
         near, smooth = self._near[before] & adjacent, self._smooth[before] & adjacent
         return Shown(values.reshape(shape), unrest.reshape(shape), near, smooth)
+
+    def _ohm(self, red: Rows, black: Rows, columns: Rows, *, exact: bool) -> Array:
+        """Return the resistance (ohm) that a meter sees between nodes, shape (readings, columns)."""
+        first = columns if self._stride == 1 else columns[:: self._stride] // self._stride
+        return np.repeat(self._hold.between(red, black, first, exact=exact), self._stride, axis=1)
+
+    def _diodes(self, red: Rows, black: Rows, columns: Rows) -> Array:
+        variants = [self._cells.variants[i] for i in columns]
+        network, tolerances = self._solver.network, self._cells.tolerances
+        probes = zip(red.tolist(), black.tolist(), strict=True)
+        return np.stack(
+            [
+                diode_volts(network, self._hold, columns, variants, pair, self._meter, draws=tolerances)
+                for pair in probes
+            ]
+        )
 
     def levels(self, query: SignQuery) -> Array:
         """Return how likely each level of a sign shows, shape (levels, cells, draws)."""

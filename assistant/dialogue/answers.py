@@ -24,9 +24,17 @@ UNIT_OF = {
     MeterFunction.DC_VOLTS: Unit.VOLT,
     MeterFunction.OHMS: Unit.OHM,
     MeterFunction.CONTINUITY: Unit.OHM,
+    MeterFunction.DIODE_TEST: Unit.VOLT,
 }
-_VOLTS_LIMIT = 1000.0
-_OHMS_LIMIT = 1e9
+_LIMITS = {
+    MeterFunction.DC_VOLTS: (-1000.0, 1000.0),
+    MeterFunction.OHMS: (0.0, 1e9),
+    MeterFunction.CONTINUITY: (0.0, 1e9),
+    MeterFunction.DIODE_TEST: (0.0, 10.0),
+}
+_MILLIVOLTS_FROM = 10.0
+"""A bare number on diode test from this on is in millivolts, in which many displays count there."""
+
 _ALIKE = 0.8
 _SLIP_FROM = 4
 """How alike two words must be, and how long one, to be taken for one word with a slip in it."""
@@ -236,17 +244,24 @@ def _reading(text: str, spelled: str, ask: Ask) -> Given:
     unit = UNIT_OF[function]
     if function is MeterFunction.CONTINUITY and spelled in BEEPS:
         return Quantity(value=BEEPS[spelled], unit=unit)
-    volts = function is MeterFunction.DC_VOLTS
     if spelled in _VAGUE:
         step = "type the figure on the display, read at these two points with the boat set just so"
         raise AnswerError(
             value=text, reason="that is a judgement, and the figure may say something else", next_step=step
         )
-    if volts and spelled in _OVER:
+    if function is MeterFunction.DC_VOLTS and spelled in _OVER:
         step = "turn to the next larger DC volts range and read again"
         raise AnswerError(value=text, reason="OL on volts means that the range is too small", next_step=step)
-    low, high = (-_VOLTS_LIMIT, _VOLTS_LIMIT) if volts else (0.0, _OHMS_LIMIT)
-    return parse_quantity(text, unit, allow_overload=not volts, low=low, high=high)
+    low, high = _LIMITS[function]
+    if function is MeterFunction.DIODE_TEST and is_bare(text) and _number(text) >= _MILLIVOLTS_FROM:
+        text = f"{text} mV"
+    return parse_quantity(
+        text, unit, allow_overload=function is not MeterFunction.DC_VOLTS, low=low, high=high
+    )
+
+
+def _number(text: str) -> float:
+    return float(text.replace(",", "."))
 
 
 def _hint(ask: Ask) -> str:

@@ -12,7 +12,6 @@ from types import MappingProxyType
 import networkx as nx
 
 from assistant.catalogue import Catalogue, Kind, SignSpec, terminal_of
-from assistant.circuit import MeterFunction
 from assistant.circuit.expectation import BandName
 from assistant.dialogue.answers import Unable, Word, plain
 from assistant.dialogue.glossary import WORDS_FILE, unused_terms
@@ -303,7 +302,7 @@ def _check_state(
     dead = [name for name in node.cautions if knowledge.cautions[name].unplugged]
     if any(sign.unplugged for sign in _signs(node, kinds)):
         dead.append(f"the sign {getattr(node, 'sign', '')}")
-    if isinstance(node, ReadNode) and node.function is not MeterFunction.DC_VOLTS:
+    if isinstance(node, ReadNode) and node.function.is_dead:
         dead.append(str(node.function))
     for name in dead:
         what = f"{quote(node.id)} in the state {quote(state)}, but {quote(name)} needs every pack unplugged"

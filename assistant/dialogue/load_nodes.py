@@ -40,10 +40,11 @@ from assistant.documents import (
 )
 from assistant.errors import quote
 
-_HOW_BY_FUNCTION = {
+HOW_BY_FUNCTION = {
     MeterFunction.DC_VOLTS: "volts",
     MeterFunction.OHMS: "ohms",
     MeterFunction.CONTINUITY: "continuity",
+    MeterFunction.DIODE_TEST: "diode",
 }
 _COMMON = ("why", "how", "lesson", "caution")
 
@@ -218,7 +219,7 @@ def _sign(r: _Reader) -> Node:
 
 def _read(r: _Reader) -> Node:
     function = choice_of(r.fields.get("read"), MeterFunction, r.problems) or MeterFunction.DC_VOLTS
-    how = r.how(_HOW_BY_FUNCTION[function])
+    how = r.how(HOW_BY_FUNCTION[function])
     return ReadNode(
         id=r.id.text,
         why=r.text("why"),

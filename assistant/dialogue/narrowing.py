@@ -8,11 +8,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from assistant.circuit import BoatState, Measurement, MeterFunction
+from assistant.circuit import BoatState, Measurement
 from assistant.diagnosis.model import Barred, Outcome, ReadingSeen, SignSeen, Step, StepKind, Trial
-from assistant.dialogue.answers import Chosen, Given, Unable, rounding_v
+from assistant.dialogue.answers import UNIT_OF, Chosen, Given, Unable, rounding_v
 from assistant.dialogue.events import Ask, Option, Want
 from assistant.dialogue.graph import Ended, NarrowNode
+from assistant.dialogue.load_nodes import HOW_BY_FUNCTION
 from assistant.dialogue.ports import Belief
 from assistant.dialogue.state import Phase, Purpose, Setup, State, graph_of
 from assistant.dialogue.states import is_unplugged, unplugged
@@ -20,7 +21,7 @@ from assistant.dialogue.trying import FUSED_LEAD, manipulation_of, put_back_text
 from assistant.dialogue.turn import Turn
 from assistant.dialogue.words import echo, probing, reading_text, sentence, sign_text
 from assistant.errors import MisuseError
-from assistant.quantities import Quantity
+from assistant.quantities import Quantity, Unit
 from assistant.wiring import Point, point_label
 
 MAX_STEPS = 40
@@ -29,7 +30,6 @@ MAX_STEPS = 40
 _MOST_REFUSED = 30
 """Most proposals turned down for one step: a diagnosis that knows the meter at hand makes none of them."""
 
-_HOW = {MeterFunction.DC_VOLTS: "volts", MeterFunction.OHMS: "ohms", MeterFunction.CONTINUITY: "continuity"}
 _OUT_OF_REACH = {Unable.CANT_REACH, Unable.CANT_REACH_RED, Unable.CANT_REACH_BLACK}
 _ENDED = {Outcome.SOLE: Ended.FOUND, Outcome.GROUP: Ended.GROUP, Outcome.HEALTHY: Ended.HEALTHY}
 
@@ -92,7 +92,7 @@ def may_ask(setup: Setup, step: Step) -> bool:
     if step.measurement is None:
         return True
     function, state = step.measurement.function, step.measurement.state
-    harmless = function is MeterFunction.DC_VOLTS or is_unplugged(setup.boat, state)
+    harmless = not function.is_dead or is_unplugged(setup.boat, state)
     return function in setup.functions and harmless
 
 
@@ -100,7 +100,7 @@ def ask_of(setup: Setup, step: Step, name: str, why: str) -> Ask:
     """Return a step of the diagnosis as a question."""
     boat = setup.boat
     if step.kind is StepKind.READ and step.measurement is not None:
-        how = setup.knowledge.how(_HOW[step.measurement.function])
+        how = setup.knowledge.how(HOW_BY_FUNCTION[step.measurement.function])
         return Ask(
             id=name,
             text=reading_text(boat, step.measurement),
@@ -147,7 +147,7 @@ def _tried(setup: Setup, look: Ask, trial: Trial) -> Ask:
 
 def reading_seen(turn: Turn, measurement: Measurement, given: Quantity) -> ReadingSeen:
     """Return a reading as evidence, no more exact than it was typed."""
-    volts = measurement.function is MeterFunction.DC_VOLTS
+    volts = UNIT_OF[measurement.function] is Unit.VOLT
     within = rounding_v(turn.state.answers[-1]) if volts else 0.0
     return ReadingSeen(measurement=measurement, value=given.value, within=within)
 

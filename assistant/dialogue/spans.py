@@ -61,7 +61,7 @@ def expected_words(band: Band, unit: Unit) -> str:
 
     Volts are rounded outwards to what the display of a cheap meter counts in.
     """
-    if unit is Unit.VOLT:
+    if unit is Unit.VOLT and math.isfinite(band.high):
         band = _displayed(band)
     if math.isinf(band.low):
         return "OL (no connection)"

@@ -11,7 +11,6 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
 from assistant.catalogue import Group
-from assistant.circuit import MeterFunction
 from assistant.diagnosis.model import Suspect
 from assistant.dialogue.events import Ask, Conclude, Ending, Event, RepairLeft, Show, Want, Warn
 from assistant.dialogue.graph import Caution, Occasion
@@ -166,8 +165,7 @@ class Turn:
         if not self.state.warned.issuperset(start):
             yield Occasion.START
         if ask.measurement is not None:
-            volts = ask.measurement.function is MeterFunction.DC_VOLTS
-            yield Occasion.VOLTS if volts else Occasion.OHMS
+            yield Occasion.OHMS if ask.measurement.function.is_dead else Occasion.VOLTS
         if ask.manipulation is not None:
             yield Occasion.REPAIR
             groups = {
@@ -233,7 +231,7 @@ def needs_unplugged(boat: Boat, ask: Ask) -> bool:
     if ask.query is not None:
         sign = boat.parts[ask.query.part].kind.signs[ask.query.sign]
         return sign.unplugged or ask.query.after is not None
-    return ask.measurement is not None and ask.measurement.function is not MeterFunction.DC_VOLTS
+    return ask.measurement is not None and ask.measurement.function.is_dead
 
 
 def _is_test(ask: Ask) -> bool:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from assistant.catalogue import Reach
-from assistant.circuit import BoatState, Measurement, MeterFunction
+from assistant.circuit import BoatState, Measurement
 from assistant.diagnosis.model import ReadingSeen, SignQuery, SignSeen
 from assistant.dialogue import narrowing, repairing
 from assistant.dialogue.answers import Chosen, Given, Unable
@@ -226,7 +226,7 @@ def _put_reading(turn: Turn, node: ReadNode) -> str | None:
     if len(reachable) < 2 or node.function not in turn.setup.functions:
         return link(node, ABSENT)
     state = _state(turn, node.state)
-    if node.function is not MeterFunction.DC_VOLTS:
+    if node.function.is_dead:
         state = state.with_(dict.fromkeys(pack_settings(boat), 0.0))
     measurement = Measurement(function=node.function, red=reachable[0], black=reachable[1], state=state)
     known = _read_value(turn, measurement)

@@ -34,6 +34,7 @@ _RANGES = {
     MeterFunction.DC_VOLTS: "Meter on DC volts",
     MeterFunction.OHMS: "Meter on ohms, pack unplugged",
     MeterFunction.CONTINUITY: "Meter on beeper, pack unplugged",
+    MeterFunction.DIODE_TEST: "Meter on diode test, pack unplugged",
 }
 
 

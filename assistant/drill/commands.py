@@ -106,7 +106,7 @@ FEEDBACK = ("each", "end", "none")
 
 USAGE: Sequence[tuple[str, str]] = (
     ("volts RED BLACK", "measure; without BLACK against the pack's minus"),
-    ("ohms, beep RED BLACK", "the same; every pack unplugged first"),
+    ("ohms, beep, diode RED BLACK", "the same; every pack unplugged first"),
     ("look, listen, feel PART", "use eyes, ears, a finger"),
     ("set NAME VALUE", "such as: set throttle forward, set pack unplugged"),
     ("wiggle PLACE", "move a wire, plug or part while you watch"),

@@ -67,7 +67,7 @@ class Slip:
     def spoil(self, measurement: Measurement, value: float, highest_v: float) -> float:
         """Return what is typed instead: another polarity, nothing at all, or some other value."""
         self.done = True
-        if measurement.function is not MeterFunction.DC_VOLTS:
+        if measurement.function in (MeterFunction.OHMS, MeterFunction.CONTINUITY):
             return 0.0 if value > 1.0 else 1000.0
         return self.random.choice([-value, 0.0, self.random.uniform(0.0, highest_v)])
 

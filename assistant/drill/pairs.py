@@ -60,6 +60,7 @@ def hunt_pair(
         diagnosis.table.solver,
         (*one.faults, *two.faults),
         Random(f"{seed}/{one.number}+{two.number}"),
+        meter=diagnosis.meter,
     )
     hunts: list[Hunt] = []
     for _ in pair:

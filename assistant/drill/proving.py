@@ -122,7 +122,12 @@ class _Timed:
 
 def _try(diagnosis: Diagnosis, trial: Trial, choose: Chooser, half: Chooser | None, trying: Trying) -> Result:
     def boat() -> VirtualBoat:
-        return VirtualBoat(diagnosis.table.solver, trial.faults, Random(f"{trying.seed}/{trial.number}"))
+        return VirtualBoat(
+            diagnosis.table.solver,
+            trial.faults,
+            Random(f"{trying.seed}/{trial.number}"),
+            meter=diagnosis.meter,
+        )
 
     random = Random(f"slip {trying.seed}/{trial.number}")
     slip = Slip(at=random.randrange(3), random=random) if trying.misread else None
@@ -137,7 +142,9 @@ def _healthy_hunts(diagnosis: Diagnosis, complaints: Complaints, choose: Chooser
     count = min(_HEALTHY_HUNTS, len(complaints.queries))
     hunts = []
     for number in range(count):
-        boat = VirtualBoat(diagnosis.table.solver, (), Random(f"healthy {seed}/{number}"))
+        boat = VirtualBoat(
+            diagnosis.table.solver, (), Random(f"healthy {seed}/{number}"), meter=diagnosis.meter
+        )
         query = complaints.queries[number * len(complaints.queries) // count]
         hunts.append(hunt(diagnosis, boat, query, choose))
     return hunts

@@ -57,6 +57,7 @@ _FUNCTIONS: Mapping[str, MeterFunction] = {
     "ohm": MeterFunction.OHMS,
     "beep": MeterFunction.CONTINUITY,
     "continuity": MeterFunction.CONTINUITY,
+    "diode": MeterFunction.DIODE_TEST,
 }
 _SENSES: Mapping[str, Look] = {
     "look": Look.SEE,

@@ -152,7 +152,7 @@ class Rig:
             )
             self._in_amps = False
             return Display(value=None)
-        if function is not MeterFunction.DC_VOLTS and not is_unplugged(self.described, self.state):
+        if function.is_dead and not is_unplugged(self.described, self.state):
             self._live_ohms(red, black)
             return Display(value=None)
         return self._display(Measurement(function=function, red=red, black=black, state=self.state))

@@ -23,6 +23,7 @@ from assistant.circuit import (
     Solution,
     Solver,
     Variant,
+    diode_volts,
     half_width,
     last_digit,
     ohms_shown,
@@ -117,6 +118,12 @@ class VirtualBoat:
         solution, hold = self._state(measurement.state)
         red = self._solver.network.node(measurement.red)
         black = self._solver.network.node(measurement.black)
+        if measurement.function is MeterFunction.DIODE_TEST:
+            probes = (red, black)
+            volts = diode_volts(
+                self._solver.network, hold, _ONE, [self._variant()], probes, self._meter, draws=_DRAWS
+            )
+            return float(np.inf) if np.isinf(volts[0]) else self._shown(volts, measurement)
         ohm = hold.between(np.array([red]), np.array([black]), _ONE, exact=True)[0]
         if measurement.function is MeterFunction.DC_VOLTS:
             share = self._random.random()

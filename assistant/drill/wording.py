@@ -19,6 +19,7 @@ _METER = {
     MeterFunction.DC_VOLTS: "volts",
     MeterFunction.OHMS: "ohms",
     MeterFunction.CONTINUITY: "beep",
+    MeterFunction.DIODE_TEST: "diode",
 }
 
 

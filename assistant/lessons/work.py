@@ -45,6 +45,7 @@ _UNITS = {
     MeterFunction.DC_VOLTS: Unit.VOLT,
     MeterFunction.OHMS: Unit.OHM,
     MeterFunction.CONTINUITY: Unit.OHM,
+    MeterFunction.DIODE_TEST: Unit.VOLT,
 }
 _Thing = TypeVar("_Thing")
 

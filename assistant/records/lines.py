@@ -60,6 +60,7 @@ class Header:
     symptom : id of the symptom.
     started : date and time with offset (ISO 8601).
     meter : functions of the meter at hand; empty without a meter.
+    profile : the description of that meter; empty for a cheap one.
     seed : what fixes chance in this run; absent where nothing is left to chance.
     past : repairs of earlier cases that the hunt reckoned with, as ``action place``, each with its count.
     at_hand : what there was to try with; None: nothing was tried.
@@ -76,6 +77,7 @@ class Header:
     seed: int | None = None
     past: tuple[tuple[str, int], ...] = ()
     at_hand: tuple[str, ...] | None = None
+    profile: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -247,6 +249,7 @@ def _record(content: Header | Closing | Remark | Mapping[str, object]) -> dict[s
             "seed": content.seed,
             "past": dict(content.past),
             **({} if content.at_hand is None else {"at_hand": list(content.at_hand)}),
+            **({"profile": content.profile} if content.profile else {}),
         }
     if isinstance(content, Closing):
         lists = {"done": list(content.done), "left": list(content.left)}
@@ -310,9 +313,11 @@ def _no_constant(name: str) -> NoReturn:
 
 def _header(record: Mapping[str, object], place: str) -> Header:
     texts = [record.get(name) for name in _HEADER_TEXTS]
-    seed, meter = record.get("seed"), record.get("meter")
+    seed, meter, profile = record.get("seed"), record.get("meter"), record.get("profile", "")
     if not isinstance(meter, list) or not all(isinstance(text, str) for text in [*texts, *meter]):
         _refuse(place, 1, "the header lacks a value")
+    if not isinstance(profile, str):
+        _refuse(place, 1, "the description of the meter is no text")
     if not (seed is None or isinstance(seed, int)):
         _refuse(place, 1, "the seed is no whole number")
     engine, knowledge, boat, file, wiring, symptom, started = map(str, texts)
@@ -328,6 +333,7 @@ def _header(record: Mapping[str, object], place: str) -> Header:
         seed=seed,
         past=_past(record, place),
         at_hand=_at_hand(record, place),
+        profile=profile,
     )
 
 

@@ -38,8 +38,14 @@ def reading(function: MeterFunction) -> Ask:
     return Ask(id="n01.read", text="?", want=Want.READING, measurement=measurement)
 
 
-VOLTS, OHMS, BEEP = (
-    reading(f) for f in (MeterFunction.DC_VOLTS, MeterFunction.OHMS, MeterFunction.CONTINUITY)
+VOLTS, OHMS, BEEP, DIODE = (
+    reading(f)
+    for f in (
+        MeterFunction.DC_VOLTS,
+        MeterFunction.OHMS,
+        MeterFunction.CONTINUITY,
+        MeterFunction.DIODE_TEST,
+    )
 )
 
 
@@ -143,3 +149,27 @@ def test_no_text_does_harm(text: str) -> None:
         except BoatsideError as error:
             refused = error
         assert refused is None or refused.next_step
+
+
+@pytest.mark.parametrize(
+    ("text", "volts"),
+    [
+        ("0.56", 0.56),
+        ("560 mV", 0.56),
+        ("560", 0.56),
+        ("0,56 V", 0.56),
+        ("1746", 1.746),
+        ("0", 0.0),
+        ("OL", float("inf")),
+    ],
+)
+def test_a_diode_test_is_typed_in_volts_or_as_the_display_counts_in_millivolts(
+    text: str, volts: float
+) -> None:
+    assert value_of(text, DIODE) == pytest.approx(volts)
+
+
+@pytest.mark.parametrize("text", ["560 ohm", "-0.5", "12 V", "0.5 A", "good"])
+def test_what_no_diode_test_shows_is_refused(text: str) -> None:
+    with pytest.raises((QuantityError, AnswerError)):
+        answer_of(text, DIODE)

@@ -1,0 +1,103 @@
+"""From a meter's description in YAML to its profile.
+
+A description says what the meter has; a function that it does not name is not there.  Numbers are those of the
+meter's own manual, and what is left out is as on a cheap meter.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+
+from assistant.circuit.meter import CHEAP_METER, Accuracy, MeterFunction, MeterProfile
+from assistant.documents import (
+    Node,
+    Problems,
+    choice_of,
+    entries_of,
+    mapping_fields,
+    parse_document,
+    quantity_of,
+    text_of,
+    whole_of,
+)
+from assistant.errors import DocumentError, KnowledgeError
+from assistant.quantities import Unit
+
+_OWN: Mapping[MeterFunction, tuple[str, ...]] = MappingProxyType(
+    {
+        MeterFunction.OHMS: ("largest",),
+        MeterFunction.CONTINUITY: ("below",),
+        MeterFunction.DIODE_TEST: ("open", "amps", "largest"),
+    }
+)
+"""What a function has beside its accuracy."""
+
+_LEAST = 1e-6
+
+
+def load_meter(text: str, file: str) -> MeterProfile:
+    """Return the profile that a description of a meter says.
+
+    Parameters
+    ----------
+    text
+        The description.
+    file
+        Name of its file, for messages.
+
+    Raises
+    ------
+    KnowledgeError
+        With all its problems, each with its place.
+    """
+    problems = Problems()
+    try:
+        root = parse_document(text, file)
+    except DocumentError as error:
+        raise KnowledgeError(problems=error.problems) from error
+    profile = _profile(root, problems)
+    problems.raise_if_any(KnowledgeError)
+    return profile
+
+
+def _profile(root: Node | None, problems: Problems) -> MeterProfile:
+    fields = mapping_fields(root, ("about", "input", "counts"), ("meter", "functions"), problems)
+    text_of(fields.get("about"), problems)
+    accuracies: dict[MeterFunction, Accuracy] = {}
+    own: dict[tuple[MeterFunction, str], Node] = {}
+    for key, body in entries_of(fields.get("functions"), problems):
+        function = choice_of(key, MeterFunction, problems)
+        if function is not None:
+            names = _OWN.get(function, ())
+            found = mapping_fields(body, (*names, "source", "status"), ("share", "digits"), problems)
+            accuracies[function] = _accuracy(found, problems)
+            own |= {(function, name): found[name] for name in names if name in found}
+    diode = MeterFunction.DIODE_TEST
+
+    def number(node: Node | None, unit: Unit, usual: float) -> float:
+        given = quantity_of(node, unit, problems, low=_LEAST)
+        return usual if given is None else given.value
+
+    usual = CHEAP_METER
+    return MeterProfile(
+        functions=MappingProxyType(accuracies),
+        name=text_of(fields.get("meter"), problems) or "",
+        input_ohm=number(fields.get("input"), Unit.OHM, usual.input_ohm),
+        counts=whole_of(fields.get("counts"), problems, low=200) or usual.counts,
+        largest_ohm=number(own.get((MeterFunction.OHMS, "largest")), Unit.OHM, usual.largest_ohm),
+        beep_ohm=number(own.get((MeterFunction.CONTINUITY, "below")), Unit.OHM, usual.beep_ohm),
+        diode_open_v=number(own.get((diode, "open")), Unit.VOLT, usual.diode_open_v),
+        diode_a=number(own.get((diode, "amps")), Unit.AMP, usual.diode_a),
+        diode_largest_v=number(own.get((diode, "largest")), Unit.VOLT, usual.diode_largest_v),
+    )
+
+
+def _accuracy(fields: Mapping[str, Node], problems: Problems) -> Accuracy:
+    share = quantity_of(fields.get("share"), Unit.RATIO, problems, low=0.0, high=0.5)
+    digits = quantity_of(fields.get("digits"), Unit.COUNT, problems, low=0.0, high=100.0)
+    for name in ("source", "status"):
+        text_of(fields.get(name), problems)
+    return Accuracy(
+        share=0.0 if share is None else share.value, digits=0.0 if digits is None else digits.value
+    )
