@@ -10,7 +10,7 @@ from assistant.circuit import build_network
 from assistant.cli.drilling import run_lines, write_lines
 from assistant.cli.options import terminal_of
 from assistant.cli.workbench import Workbench, open_workbench
-from assistant.console import Terminal, run_drill
+from assistant.console import Terminal, run_drill, show_headed, turn_over
 from assistant.diagnosis import Diagnosis
 from assistant.drill import Drill, course_key, issue_for_course
 from assistant.errors import AnswerError
@@ -91,10 +91,10 @@ class _Course:
             self._say("course", _standing_words(where), lessons_passed=where.lessons_passed)
             if where.next is None:
                 return 0
-            if where.next.lesson.id != told:
-                told = where.next.lesson.id
-                self._say("lesson", self._shelf[told], lesson=told)
-            if not self._practise(where.next):
+            fresh = where.next.lesson.id != told
+            told = where.next.lesson.id
+            stays = not fresh or self._say("lesson", self._shelf[told], lesson=told)
+            if not (stays and self._turn_over("to the drill") and self._practise(where.next)):
                 return _LEFT
 
     def _practise(self, coming: NextDrill) -> bool:
@@ -113,7 +113,7 @@ class _Course:
             ended = run_lines(drill)
         else:
             ended = run_drill(drill, self._terminal, drill.reader.completions())
-        if not ended or drill.score is None:
+        if drill.score is None:
             return False
         attempt = Attempt(
             learner=self._learner,
@@ -125,7 +125,7 @@ class _Course:
             best_seconds=drill.score.best_seconds,
         )
         self._kept.add(attempt)
-        return True
+        return ended and self._turn_over("on with the course")
 
     def _diagnosis(self, name: str) -> Diagnosis:
         if name not in self._diagnoses:
@@ -134,11 +134,16 @@ class _Course:
             self._diagnoses[name] = Diagnosis(build_network(boat))
         return self._diagnoses[name]
 
-    def _say(self, name: str, text: str, **data: str | int) -> None:
+    def _say(self, name: str, text: str, **data: str | int) -> bool:
+        """Say something under a heading of its own; tell whether the learner stays."""
         if self._terminal is None:
             write_lines([{"event": "show", "id": name, "text": text, **data}])
-        else:
-            self._terminal.show(self._terminal.page.paragraphs(text))
+            return True
+        return show_headed(name, text, self._terminal)
+
+    def _turn_over(self, what: str) -> bool:
+        """Let the learner read to the end before what comes next; tell whether the learner stays."""
+        return self._terminal is None or turn_over(self._terminal, what)
 
 
 def _standing_words(where: Standing) -> str:
@@ -148,7 +153,11 @@ def _standing_words(where: Standing) -> str:
     )
     if where.next is None:
         return f"{done} The course is done."
-    return f"{done} Next: {_next_words(where)}."
+    lesson, coming = where.next.lesson, where.next
+    return (
+        f"{done} Next: {lesson.title}, drill {coming.number} of {len(lesson.drills)} "
+        f"(passed {coming.passes} of {PASSES} times in a row)."
+    )
 
 
 def _next_words(where: Standing) -> str:

@@ -13,7 +13,7 @@ from assistant.cli.play import reporting
 from assistant.cli.workbench import BoatFile, Workbench, boats_found, choose_boat, open_workbench, read_boat
 from assistant.console import run_drill
 from assistant.diagnosis import Diagnosis
-from assistant.drill import LEVELS, Code, Drill, hide, issue, read_code, tag_of
+from assistant.drill import LEVELS, Code, Drill, hide, issue, level_of, read_code, tag_of
 from assistant.errors import AnswerError
 from assistant.lessons import Lesson, in_order, load_lessons
 from assistant.records import example_boats, knowledge_files
@@ -62,6 +62,8 @@ def _drill(arguments: argparse.Namespace) -> int:
         ended = run_lines(drill)
     else:
         terminal = terminal_of(arguments)
+        level = level_of(given.level if given else arguments.level)
+        terminal.show(terminal.page.wrap(f"Level {level.number}, {level.title}. {level.idea}"))
         ended = run_drill(drill, terminal, drill.reader.completions())
         lesson = _lesson_for(hidden.faults, boat, bench.knowledge.cautions.keys())
         if ended and lesson is not None:

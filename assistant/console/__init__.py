@@ -2,7 +2,7 @@
 
 from assistant.console.case import RECKONING, Hunt, Left, run_case
 from assistant.console.choose import Choice, find_choice
-from assistant.console.drilling import Practice, Spoken, run_drill
+from assistant.console.drilling import Practice, Spoken, run_drill, show_headed, turn_over
 from assistant.console.page import Page, clean, glyphs_for
 from assistant.console.patience import patience
 from assistant.console.pick import pick
@@ -34,4 +34,6 @@ __all__ = [
     "question_lines",
     "run_case",
     "run_drill",
+    "show_headed",
+    "turn_over",
 ]

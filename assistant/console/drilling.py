@@ -1,16 +1,18 @@
 """A drill at a terminal: what is said, a command, what comes of it."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Protocol
 
 from rich.text import Text
 
-from assistant.console.page import clean
+from assistant.console.page import Page, clean
 from assistant.console.terminal import Terminal
 
-__all__ = ["Practice", "Spoken", "run_drill"]
+__all__ = ["Practice", "Spoken", "run_drill", "show_headed", "turn_over"]
 
 _MAX_COMMAND = 300
+_LEAVING = frozenset({"quit", "exit", "leave"})
+_HEADED = frozenset({"drill", "debrief"})
 
 
 class Spoken(Protocol):
@@ -47,7 +49,8 @@ class Practice(Protocol):
 def run_drill(drill: Practice, terminal: Terminal, completions: Sequence[str]) -> bool:
     """Go through a drill; tell whether it came to its end."""
     while True:
-        _say(drill.events, terminal)
+        if not _show_pages(_said(drill.events, terminal.page), terminal):
+            return drill.is_over
         if drill.is_over:
             return True
         try:
@@ -57,18 +60,56 @@ def run_drill(drill: Practice, terminal: Terminal, completions: Sequence[str]) -
         except KeyboardInterrupt:
             terminal.show([Text("Dropped. Type end to give up, Ctrl-D to leave.")])
             continue
-        if typed.casefold() in {"quit", "exit", "leave"}:
+        if typed.casefold() in _LEAVING:
             return False
         drill.answer(typed[:_MAX_COMMAND])
 
 
-def _say(events: Sequence[Spoken], terminal: Terminal) -> None:
-    page = terminal.page
+def show_headed(heading: str, text: str, terminal: Terminal) -> bool:
+    """Print a text under a heading; tell whether the person stays."""
+    return _show_pages(_headed(heading, text, terminal.page), terminal)
+
+
+def _show_pages(lines: Iterable[Text], terminal: Terminal) -> bool:
+    """Print lines, a screen at a time where a person reads along; tell whether the person stays.
+
+    Nothing is held up in a pipe, nor in plain lines, which a screen reader or a scroll bar goes back over.
+    """
+    every = list(lines)
+    room = terminal.page.rows - 1
+    if terminal.page.plain or len(every) <= room:
+        terminal.show(every)
+        return True
+    for start in range(0, len(every), room):
+        if start and not turn_over(terminal, "more"):
+            return False
+        terminal.show(every[start : start + room])
+    return True
+
+
+def turn_over(terminal: Terminal, what: str) -> bool:
+    """Wait for Enter before what comes next pushes away what is on the screen; tell whether the person stays."""
+    if not terminal.leaving_is_wish:
+        return True
+    while True:
+        try:
+            return clean(terminal.ask(f"Enter: {what} ")).strip().casefold() not in _LEAVING
+        except EOFError:
+            return False
+        except KeyboardInterrupt:
+            continue
+
+
+def _said(events: Sequence[Spoken], page: Page) -> Iterator[Text]:
     for event in events:
         if event.tells == "warn":
-            terminal.show(page.wrap(event.text, first="Caution: " if page.plain else "! ", style="caution"))
-        elif event.tells == "conclude":
-            terminal.show([Text() if page.plain else page.rule("debrief")])
-            terminal.show(page.paragraphs(event.text))
-        elif event.tells == "show":
-            terminal.show(page.paragraphs(event.text))
+            yield from page.wrap(event.text, first="Caution: " if page.plain else "! ", style="caution")
+        elif event.tells in {"show", "conclude"}:
+            yield from (
+                _headed(event.id, event.text, page) if event.id in _HEADED else page.paragraphs(event.text)
+            )
+
+
+def _headed(heading: str, text: str, page: Page) -> Iterator[Text]:
+    yield Text() if page.plain else page.rule(heading)
+    yield from page.paragraphs(text)

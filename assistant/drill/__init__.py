@@ -8,7 +8,7 @@ from assistant.drill.figures import Report, Result
 from assistant.drill.hiding import Hidden, hide
 from assistant.drill.hunting import Hunt, Slip, chooser_of, hunt
 from assistant.drill.issuing import issue
-from assistant.drill.levels import LEVELS, Level
+from assistant.drill.levels import LEVELS, Level, level_of
 from assistant.drill.playing import Drill
 from assistant.drill.proving import Trying, prove, prove_pairs
 from assistant.drill.score import Score
@@ -40,6 +40,7 @@ __all__ = [
     "hunt",
     "issue",
     "issue_for_course",
+    "level_of",
     "prove",
     "prove_pairs",
     "read_code",

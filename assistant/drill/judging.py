@@ -8,7 +8,7 @@ less than another would for half the time is premature.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from assistant.circuit import BoatState, Measurement
 from assistant.diagnosis import Belief, Diagnosis, Evidence, RepairId, SignQuery, Step, Suspect
 from assistant.diagnosis.choose import (
+    Field,
     duel_field,
     field_of,
     reading_gains,
@@ -27,7 +28,16 @@ from assistant.diagnosis.choose import (
 )
 from assistant.diagnosis.costs import look_seconds, probe_seconds, state_seconds
 from assistant.diagnosis.offers import LEAST_BITS, OVERHEAD_S
-from assistant.diagnosis.verdict import SURE, is_confirmed, leader, suspects_of, weakest_link
+from assistant.diagnosis.verdict import (
+    STILL_SURE,
+    SURE,
+    is_confirmed,
+    leader,
+    standing_repairs,
+    suspects_of,
+    weakest_link,
+)
+from assistant.errors import MisuseError
 from assistant.wiring import points_of, reach_of
 
 WIGGLE_S = 20.0
@@ -147,9 +157,12 @@ class Judge:
         The first answer of a belief is the complaint, which is nobody's check.
         """
         checks = range(1, len(belief.evidence))
-        views = [(BORNE_OUT, belief), *((STILL_BORNE_OUT, belief.without(number)) for number in checks)]
-        found = [self._places(view, least) for least, view in views]
+        found = [self.likely(belief), *(self._places(belief.without(n), STILL_BORNE_OUT) for n in checks)]
         return frozenset.intersection(*found) if len(belief.evidence) > 1 or self._fickle else frozenset()
+
+    def likely(self, belief: Belief) -> frozenset[str]:
+        """Return the places that all checks together make likely."""
+        return self._places(belief, BORNE_OUT)
 
     def _places(self, belief: Belief, least: float) -> frozenset[str]:
         mass: dict[str, float] = {}
@@ -179,22 +192,41 @@ class Judge:
             case Shake():
                 return moving + WIGGLE_S
 
-    def expected_bits(self, belief: Belief, what: What) -> float:
+    def expected_bits(self, belief: Belief, what: What, best: Step | None) -> float:
         """Return what a check can be expected to tell about the repair.
 
-        Once one repair is nearly sure, what counts is whether another answer would confirm or upset it.
+        Once one repair is nearly sure, or no step parts what is left, what counts is whether another answer would
+        confirm or upset it.
+
+        Parameters
+        ----------
+        best : the step that is best from there.
         """
+        told = self._bits(field_of(self.diagnosis.table, belief), belief, what)
+        confirming = self._confirming(belief, best)
+        return told if confirming is None else max(told, self._bits(confirming, belief, what))
+
+    def _confirming(self, belief: Belief, best: Step | None) -> Field | None:
+        """Return what is asked of a check that is to confirm what is left, or None while more can be told apart."""
         table = self.diagnosis.table
-        fields = [field_of(table, belief)]
+        if not belief.evidence or is_confirmed(table, belief):
+            return None
         top, mass = leader(table, belief)
-        if belief.evidence and mass >= SURE and not is_confirmed(table, belief):
-            weakest, _ = weakest_link(table, belief, [top])
-            fields.append(rivals_field(table, belief.without(weakest), [top]))
+        if mass >= SURE:
+            named: Collection[RepairId | None] = [top]
+        elif best is None or self._bits(field_of(table, belief), belief, asked_by(best)) < LEAST_BITS:
+            named = standing_repairs(table, belief)
+        else:
+            return None
+        weakest, left = weakest_link(table, belief, named)
+        return rivals_field(table, belief.without(weakest), named) if left < STILL_SURE else None
+
+    def _bits(self, field: Field, belief: Belief, what: What) -> float:
         match what:
             case Measurement():
-                return max(float(reading_gains(table, field, [what])[0]) for field in fields)
+                return float(reading_gains(self.diagnosis.table, field, [what])[0])
             case SignQuery():
-                return max(sign_gain(table, field, what) for field in fields)
+                return sign_gain(self.diagnosis.table, field, what)
             case Shake():
                 return self._shake_bits(belief, what.place)
 
@@ -232,14 +264,16 @@ class Judge:
         repeated : whether the very same check was made before.
         """
         start, before, after = beliefs
-        expected, gained = self.expected_bits(before, what), self.gained_bits(before, after)
         best = self.best(before, *stood)
+        expected, gained = self.expected_bits(before, what, best), self.gained_bits(before, after)
         informs = gained >= LEAST_BITS or (expected >= LEAST_BITS and not repeated)
-        if informs:
+        if best is not None and asked_by(best) == what:
+            worth = Worth.TOLD
+        elif informs:
             early = best is not None and self._is_early(what, expected, best, stood)
             worth = Worth.PREMATURE if early else Worth.TOLD
         else:
-            known = repeated or self.expected_bits(start, what) >= LEAST_BITS
+            known = repeated or self._bits(field_of(self.diagnosis.table, start), start, what) >= LEAST_BITS
             worth = Worth.REDUNDANT if known else Worth.IRRELEVANT
         return Mark(
             worth=worth,
@@ -264,6 +298,14 @@ class Judge:
         field = duel_field(self.diagnosis.table, belief, first, second)
         offers = self.diagnosis.offers(self._states)
         return max(o.gain_bits for o in offers.all(field, self._states[0], None)) >= _SAME
+
+
+def asked_by(step: Step) -> Measurement | SignQuery:
+    """Return what a step asks for."""
+    what = step.measurement or step.query
+    if what is None:
+        raise MisuseError(value=step, reason="a step either reads or looks")
+    return what
 
 
 def _binary(chance: float) -> float:

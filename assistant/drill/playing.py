@@ -8,12 +8,13 @@ from __future__ import annotations
 
 from assistant.catalogue import Look
 from assistant.circuit import Measurement
-from assistant.diagnosis import Diagnosis, SignQuery, SignSeen
+from assistant.diagnosis import Belief, Diagnosis, SignQuery, SignSeen, Step
 from assistant.dialogue.spans import percent
 from assistant.dialogue.words import place_label
 from assistant.drill import commands
-from assistant.drill.debrief import debrief_data, debrief_text
+from assistant.drill.debrief import debrief_data, debrief_text, judged
 from assistant.drill.hiding import Hidden
+from assistant.drill.hints import HINT_S, hint_text
 from assistant.drill.inventory import inventory
 from assistant.drill.issuing import judge_of
 from assistant.drill.judging import Shake, What
@@ -27,15 +28,14 @@ from assistant.drill.wording import (
     boat_text,
     display_words,
     mark_text,
+    name_text,
+    not_shown_text,
+    opening_text,
     sign_words,
     state_words,
     step_words,
 )
 from assistant.errors import AnswerError
-from assistant.wiring import point_label
-
-HINT_S = (30.0, 60.0, 120.0)
-"""What the rungs of the ladder of hints cost."""
 
 SUSPECTS_S = 20.0
 
@@ -68,7 +68,9 @@ class Drill:
         self._judge = judge_of(diagnosis, hidden)
         self._last: Measurement | None = None
         self._spent = 0.0
-        self._named = False
+        self._named = self._mended = False
+        self._doubted = ""
+        self._best_told: Step | None = None
         self._rungs = 0
         self._borne_out: set[str] = set()
         self._told: list[Told] = []
@@ -106,18 +108,10 @@ class Drill:
         return level
 
     def _open(self, level: str) -> None:
-        query = self._rig.complaint.query
-        at_times = "At times: " if self._hidden.comes_and_goes else ""
-        text = (
-            f"Drill {self._hidden.key} on {self._boat.name}. Something is wrong: find it, mend it, prove it.\n"
-            f"{at_times}{sign_words(self._boat, query, level)}.\n"
-            f"The boat stands as it was tried: {state_words(self._boat, query.state)}.\n"
-            "First say clear: the boat is held, nothing is near pumps and propellers.\n"
-            "Then look (such as: look receiver), measure (such as: volts pack +) and set.\n"
-            "Type boat for all names, help for all commands, hint when stuck."
-        )
+        query, hidden = self._rig.complaint.query, self._hidden
+        text = opening_text(self._boat, hidden.key, query, level, comes_and_goes=hidden.comes_and_goes)
         self._told = [
-            show("drill", text, code=self._hidden.key, **inventory(self._boat, self.reader, query, level))
+            show("drill", text, code=hidden.key, **inventory(self._boat, self.reader, query, level))
         ]
         self._close_turn()
 
@@ -218,7 +212,10 @@ class Drill:
 
     def _look(self, command: commands.LookAt) -> None:
         query = SignQuery(part=command.part, sign=command.sign, state=self._rig.state)
-        if self._boat.parts[command.part].kind.signs[command.sign].look is Look.FEEL:
+        spec = self._boat.parts[command.part].kind.signs[command.sign]
+        if spec.unplugged:
+            self._rig.taken_out()
+        elif spec.look is Look.FEEL:
             self._rig.hands_in()
         seconds = self._seconds(query)
         counts = bool(self._rig.troubled())
@@ -273,18 +270,23 @@ class Drill:
         self.ledger.checks.append(made)
         self._rungs = 0
         if self._feedback == "each" and counts:
-            mark = made.mark(self._judge)
-            best = None if mark.best is None else step_words(self._boat, mark.best)
-            self._say(
-                "mark",
-                mark_text(self._boat, mark, what),
-                worth=str(mark.worth),
-                left=mark.left,
-                best=best,
-                why=mark.why,
-                expected_bits=mark.expected_bits,
-                gained_bits=mark.gained_bits,
-            )
+            self._tell_mark(made)
+
+    def _tell_mark(self, made: Made) -> None:
+        mark = made.mark(self._judge)
+        enough = bool(self._borne_out_by(self._judge.belief(self._known.evidence, self._known.shaken)))
+        self._say(
+            "mark",
+            mark_text(self._boat, mark, made.what, enough=enough, before=self._best_told),
+            worth=str(mark.worth),
+            left=mark.left,
+            best=None if mark.best is None else step_words(self._boat, mark.best),
+            why=mark.why,
+            enough=enough,
+            expected_bits=mark.expected_bits,
+            gained_bits=mark.gained_bits,
+        )
+        self._best_told = mark.best
 
     def _hint(self) -> None:
         belief = self._judge.belief(self._known.evidence, self._known.shaken)
@@ -293,21 +295,8 @@ class Drill:
         self._rungs += 1
         self.ledger.hints += 1
         self._pay(HINT_S[rung])
-        if step is None:
-            text = "No further check would tell you more: name what your checks leave."
-        elif rung == 0:
-            text = (
-                "A look costs less than a reading, and one would tell you something now."
-                if step.query is not None
-                else "Take a reading that parts what is still suspected into two about equal halves."
-            )
-        elif rung == 1:
-            red = step.measurement and point_label(self._boat, step.measurement.red)
-            part = step.query.part if step.query else red
-            text = f"Turn to {part}. {self._judge.why(step, belief)}"
-        else:
-            text = f"{step_words(self._boat, step)} {self._judge.why(step, belief)}"
-        self._say("hint", text, rung=rung + 1, seconds=HINT_S[rung])
+        text = hint_text(self._boat, step, rung, lambda one: self._judge.why(one, belief))
+        self._say("hint", f"{text} (Costs {HINT_S[rung]:.0f} s.)", rung=rung + 1, seconds=HINT_S[rung])
 
     def _suspects(self) -> None:
         self._pay(SUSPECTS_S)
@@ -318,33 +307,37 @@ class Drill:
         )
         more = f"; and {len(left) - 8} more" if len(left) > 8 else ""
         data: list[Json] = [{"place": s.repair.place, "probability": s.probability} for s in left]
-        self._say("suspects", f"Still suspected: {named}{more}.", suspects=data)
+        text = f"Still suspected: {named}{more}. (Costs {SUSPECTS_S:.0f} s.)"
+        self._say("suspects", text, suspects=data)
 
     def _name(self, place: str) -> None:
         causes = {repair.place for story in self._hidden.stories for repair in story.repairs[1:]}
         if place in causes and any(fault.part == place for fault in self._rig.boat.faults):
             self._say("name", "That has failed, yes. But what made it fail? Name that.", place=place)
             return
-        self._bear_out()
+        belief = self._judge.belief(self._known.evidence, self._known.shaken)
+        self._borne_out |= self._borne_out_by(belief)
+        if self._asks_back(place):
+            self._doubted = place
+            nearly = place in self._judge.likely(belief)
+            self._say("doubt", not_shown_text(self._boat, place, nearly=nearly), place=place)
+            return
         self.ledger.named.append(
             Named(place=place, right=self._is_right(place), borne_out=place in self._borne_out)
         )
         self._named = True
-        label = place_label(self._boat, place)
-        actions = " or ".join(self.reader.actions_at(place))
-        self._say(
-            "name",
-            f"You name {label}. Unplug every pack (such as: set pack unplugged), mend it (repair {label} "
-            f"{actions}), then type prove.",
-            place=place,
-        )
+        self._say("name", name_text(self._boat, place, self.reader.actions_at(place)), place=place)
 
-    def _bear_out(self) -> None:
-        """Note the places that the checks so far bear out; what was borne out once stays so."""
-        belief = self._judge.belief(self._known.evidence, self._known.shaken)
-        self._borne_out.update(self._judge.borne_out(belief))
+    def _asks_back(self, place: str) -> bool:
+        """Tell whether a name is put in doubt first: once, while each check is talked over, when it looks guessed."""
+        return self._feedback == "each" and place not in self._borne_out and place != self._doubted
+
+    def _borne_out_by(self, belief: Belief) -> frozenset[str]:
+        """Return the places that the checks bear out; where nothing more is worth asking, all that are left."""
         if self._judge.best(belief, self._rig.state, self._last) is None:
-            self._borne_out.update(one.repair.place for one in self._judge.suspects(belief))
+            left = frozenset(one.repair.place for one in self._judge.suspects(belief))
+            return left | self._judge.borne_out(belief)
+        return self._judge.borne_out(belief)
 
     def _is_right(self, place: str) -> bool:
         """Tell whether a place is at fault, or one that no step tells from what is."""
@@ -361,14 +354,19 @@ class Drill:
     def _repair(self, command: commands.Repair) -> None:
         place, label = command.place, place_label(self._boat, command.place)
         if not self._named:
+            self._doubted = place
             self._name(place)
         alike = self._is_right(place)
         cured, fitting = self._rig.mend(place, command.action)
         if (not cured and not alike) or (cured and not fitting):
             self.ledger.wasted.append(Wasted(place=place, action=command.action))
-        self._say("repair", f"Done: {command.action} {label}. Now prove that it helped.", place=place)
+        self._mended = True
+        self._say("repair", f"Done: {command.action} {label}. Now type prove.", place=place)
 
     def _prove(self) -> None:
+        if not self._mended:
+            self._say("again", "Nothing was mended yet: name a place and repair it, then prove.")
+            return
         wrong = self._rig.still_wrong()
         self._last = None
         if wrong is None:
@@ -378,11 +376,14 @@ class Drill:
         complaint, level = wrong
         self._rig.complaint = complaint
         self._start = self._known = Known(evidence=(SignSeen(query=complaint.query, levels=(level,)),))
-        self._named = False
+        self._named = self._mended = False
+        self._best_told = None
+        self._doubted = ""
         self._say(
             "prove",
-            f"Something is still wrong: {sign_words(self._boat, complaint.query, level)}. "
-            "Go on; what was read before the repair was another boat.",
+            f"Something is still wrong: {sign_words(self._boat, complaint.query, level)}.\n"
+            f"For the trial all was set again: {state_words(self._boat, self._rig.state)}.\n"
+            "Type clear and go on; what was read before the repair was another boat.",
             proved=False,
         )
 
@@ -390,8 +391,8 @@ class Drill:
         best = self.best()
         mended = not self._rig.boat.faults
         self.score = score(self.ledger, best, self._judge, stories=len(self._hidden.stories), mended=mended)
-        worths = [str(made.mark(self._judge).worth) if made.counts else None for made in self.ledger.checks]
-        told = [worth or "" for worth in worths] if self._feedback != "none" else [""] * len(worths)
-        text = debrief_text(self._boat, self._hidden, self.score, (self.ledger.checks, told), best)
-        data = debrief_data(self._boat, self._hidden, self.score, (self.ledger.checks, worths), best)
+        yours = judged(self.ledger.checks, self._judge)
+        facts = (self._boat, self._hidden, self.score, yours, best)
+        text = debrief_text(*facts, with_marks=self._feedback != "none")
+        data = debrief_data(*facts)
         self._told.append(Told(tells=Tells.CONCLUDE, id="debrief", text=text, data=data))

@@ -48,7 +48,7 @@ _FORWARD = frozenset({"forward", "forwards", "fully forward", "ahead", "full", "
 _BACK = frozenset({"back", "fully back", "astern", "backward", "reverse", "left", "off"})
 _REST = frozenset({"rest", "centre", "center", "middle", "neutral", "let go", "zero", "0"})
 _MOST_NAMED = 5
-_FIRST_SEEN = frozenset({"lamp", "light", "turning"})
+_FIRST_SEEN = frozenset({"lamp", "light", "turning", "moves", "screen"})
 _FUNCTIONS: Mapping[str, MeterFunction] = {
     "volts": MeterFunction.DC_VOLTS,
     "volt": MeterFunction.DC_VOLTS,
@@ -211,8 +211,8 @@ class Reader:
             wanted = " ".join(plain[cut:]).casefold()
             found = [sign for sign in signs if sign.startswith(wanted)] if wanted else list(signs)
             if found:
-                lamps = [sign for sign in found if sign in _FIRST_SEEN]
-                return LookAt(part=part, sign=(lamps or found)[0])
+                first = [sign for sign in found if sign in _FIRST_SEEN]
+                return LookAt(part=part, sign=(first or found)[0])
             every = ", ".join(self._boat.parts[part].kind.signs) or "nothing"
             raise AnswerError(
                 value=" ".join(words),

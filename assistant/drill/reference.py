@@ -7,9 +7,8 @@ from dataclasses import dataclass
 from assistant.circuit import BoatState, Measurement, Solver
 from assistant.diagnosis import Evidence, ReadingSeen, RepairId, SignQuery, SignSeen
 from assistant.drill.hiding import Complaint, Hidden
-from assistant.drill.judging import Judge, What
+from assistant.drill.judging import Judge, What, asked_by
 from assistant.drill.virtual import VirtualBoat
-from assistant.errors import MisuseError
 
 MOST_CHECKS = 40
 _MOST_WAITS = 60
@@ -86,10 +85,7 @@ class _Hunt:
         """Take the best step until none is worth taking; tell whether that came about."""
         step = self._judge.best(self.belief, self._state, self._last)
         while step is not None and len(self.checks) < MOST_CHECKS:
-            what = step.measurement or step.query
-            if what is None:
-                raise MisuseError(value=step, reason="a step either reads or looks")
-            self._make(what)
+            self._make(asked_by(step))
             self.belief = self._judge.belief(self._evidence)
             step = self._judge.best(self.belief, self._state, self._last)
         return step is None

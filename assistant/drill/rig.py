@@ -133,6 +133,12 @@ class Rig:
         ):
             self._hands()
 
+    def taken_out(self) -> None:
+        """Pull, turn or touch something that is safe only with every pack unplugged."""
+        if not is_unplugged(self.described, self.state):
+            what = "That means pulling or turning something, and a pack is plugged in."
+            self.ignored.append(Ignored(caution=MEND, what=what))
+
     def volts_hole(self) -> None:
         """Put the red lead into the volts hole."""
         self._in_amps = False

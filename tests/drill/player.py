@@ -8,7 +8,7 @@ from assistant.diagnosis import Diagnosis, Evidence, ReadingSeen, SignQuery, Sig
 from assistant.diagnosis.candidates import looks, readings
 from assistant.drill import Drill, Hidden, code_for, hide, issue, working_day
 from assistant.drill.chance import Chance
-from assistant.drill.judging import Judge
+from assistant.drill.judging import Judge, asked_by
 from tests.support.boats import example_boats
 
 VERBS = {Look.SEE: "look", Look.HEAR: "listen", Look.FEEL: "feel", Look.SMELL: "smell"}
@@ -116,9 +116,7 @@ class Player:
                 step = self.judge.best(self.judge.belief(self.evidence), self.state, self.last)
                 if step is None:
                     break
-                what = step.measurement or step.query
-                assert what is not None
-                self.check(what)
+                self.check(asked_by(step))
             self.name_and_mend()
             if self.drill.is_over:
                 return

@@ -4,6 +4,7 @@ import pytest
 
 from assistant.drill import LEVELS, Tells
 from assistant.drill.chance import Chance
+from assistant.drill.judging import asked_by
 from tests.drill.player import Player, drill_of, hidden_at, issued_at
 
 
@@ -100,3 +101,74 @@ def test_the_fuse_of_a_consequence_blows_again_while_its_cause_is_there() -> Non
     assert "same-fuse-rating" in drill.ledger.ignored
     drill.answer("prove")
     assert not drill.is_over
+
+
+def test_a_name_that_the_checks_do_not_bear_out_is_asked_back_once_while_checks_are_talked_over() -> None:
+    drill = drill_of(hidden_at(1, 0), feedback="each")
+    drill.answer("clear")
+    drill.answer("name fuse")
+    assert drill.events[0].id == "doubt"
+    assert not drill.ledger.named
+    drill.answer("name fuse")
+    assert drill.events[0].id == "name"
+    assert [(one.place, one.borne_out) for one in drill.ledger.named] == [("fuse", False)]
+
+
+def test_the_mark_tells_when_the_checks_are_enough_and_then_the_name_is_taken_at_once() -> None:
+    hidden = issued_at(1)
+    drill = drill_of(hidden, feedback="each")
+    player = Player(drill, hidden)
+    enough: list[object] = []
+    player.drill.answer("clear")
+    while (
+        step := player.judge.best(player.judge.belief(player.evidence), player.state, player.last)
+    ) is not None:
+        player.check(asked_by(step))
+        mark = next(event for event in drill.events if event.id == "mark")
+        assert mark.data["worth"] == "told you something"
+        enough.append(mark.data["enough"])
+    assert enough[0] is False
+    assert enough[-1] is True
+    drill.answer(f"name {hidden.stories[0].repairs[0].place}")
+    assert drill.events[0].id == "name"
+
+
+def test_nothing_is_proved_before_something_was_mended() -> None:
+    drill = drill_of(hidden_at(1, 0))
+    drill.answer("volts pack.+ pack.-")
+    before = drill.ledger.seconds
+    drill.answer("prove")
+    assert drill.events[0].id == "again"
+    assert drill.ledger.seconds == before
+    assert not drill.is_over
+
+
+def test_what_is_pulled_out_of_a_live_boat_is_told() -> None:
+    drill = drill_of(hidden_at(1, 0))
+    drill.answer("set pack unplugged")
+    drill.answer("look fuse strip")
+    assert drill.ledger.ignored == []
+    drill.answer("set pack plugged")
+    drill.answer("clear")
+    drill.answer("look fuse strip")
+    assert "mend-unplugged" in drill.ledger.ignored
+
+
+def test_a_plain_look_is_at_what_one_sees_first() -> None:
+    drill = drill_of(hidden_at(1, 0))
+    for part, sign in (("rudder", "moves"), ("receiver", "lamp"), ("pump", "turning")):
+        drill.answer(f"look {part}")
+        assert drill.events[0].data["sign"] == sign
+
+
+def test_the_boat_is_told_with_wires_points_signs_settings_and_names() -> None:
+    drill = drill_of(hidden_at(1, 0))
+    drill.answer("boat")
+    text = drill.events[0].text
+    assert "  pack + to fuse in, fuse out to switch in, switch out to drive +\n" in text
+    assert "  pack - to drive -\n" in text
+    assert "  channel 1 lead: receiver to rudder\n" in text
+    names = text.partition("such as pack; ")[2].rstrip(".").split("; ")
+    for name in names:
+        drill.answer(f"name {name}")
+        assert drill.events[0].id in {"name", "doubt"}
