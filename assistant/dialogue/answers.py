@@ -15,7 +15,7 @@ from enum import StrEnum
 
 from assistant.circuit import MeterFunction
 from assistant.dialogue.events import Ask, Option, Want
-from assistant.errors import AnswerError
+from assistant.errors import AnswerError, QuantityError
 from assistant.quantities import Quantity, Unit, parse_quantity
 
 MAX_TEXT = 400
@@ -105,6 +105,10 @@ _UNABLE = {
     "comes and goes": Unable.COMES_AND_GOES,
     "on and off": Unable.COMES_AND_GOES,
     "sometimes": Unable.COMES_AND_GOES,
+    "jumps": Unable.COMES_AND_GOES,
+    "it jumps": Unable.COMES_AND_GOES,
+    "jumping": Unable.COMES_AND_GOES,
+    "unsteady": Unable.COMES_AND_GOES,
 }
 _YES = frozenset({"yes", "y", "ok", "done", "1"})
 _NO = frozenset({"no", "n", "2"})
@@ -113,6 +117,7 @@ BEEPS = {"beep": 0.0, "beeps": 0.0, "no beep": float("inf"), "silent": float("in
 
 
 _VOLUNTEERED = re.compile(r"[-+]?[0-9]+(?:[.,][0-9]+)?\s?(?:mv|v|volts?|ohms?|kohm|kohms|Ω)\b")
+_TWO_FIGURES = re.compile(r"[0-9][^0-9.,]+[0-9]")
 _VAGUE = frozenset({"fine", "good", "ok", "okay", "normal", "full", "all right", "as it should be"})
 
 
@@ -255,9 +260,14 @@ def _reading(text: str, spelled: str, ask: Ask) -> Given:
     low, high = _LIMITS[function]
     if function is MeterFunction.DIODE_TEST and is_bare(text) and _number(text) >= _MILLIVOLTS_FROM:
         text = f"{text} mV"
-    return parse_quantity(
-        text, unit, allow_overload=function is not MeterFunction.DC_VOLTS, low=low, high=high
-    )
+    overload = function is not MeterFunction.DC_VOLTS
+    try:
+        return parse_quantity(text, unit, allow_overload=overload, low=low, high=high)
+    except QuantityError:
+        if not _TWO_FIGURES.search(spelled):
+            raise
+        step = "type the one that stays; where the display jumps, type: comes and goes"
+        raise AnswerError(value=text, reason="that is more than one figure", next_step=step) from None
 
 
 def _number(text: str) -> float:

@@ -116,6 +116,7 @@ def test_readings_out_of_this_world_are_refused(ask: Ask, text: str) -> None:
         ("Cant  Reach", Unable.CANT_REACH),
         ("don’t know", Unable.DONT_KNOW),
         ("comes and goes", Unable.COMES_AND_GOES),
+        ("it jumps", Unable.COMES_AND_GOES),
         ("skip", Unable.SKIP),
     ],
 )
@@ -173,3 +174,15 @@ def test_a_diode_test_is_typed_in_volts_or_as_the_display_counts_in_millivolts(
 def test_what_no_diode_test_shows_is_refused(text: str) -> None:
     with pytest.raises((QuantityError, AnswerError)):
         answer_of(text, DIODE)
+
+
+@pytest.mark.parametrize("text", ["5 0", "0 to 5 V", "4.8/5.1", "between 3,9 and 5"])
+def test_a_display_that_jumps_is_no_figure_and_the_way_to_say_so_is_told(text: str) -> None:
+    with pytest.raises(AnswerError, match="more than one figure") as told:
+        answer_of(text, VOLTS)
+    assert "comes and goes" in str(told.value)
+
+
+@pytest.mark.parametrize("text", ["4k7", "1e3 ohm"])
+def test_figures_that_are_one_are_taken(text: str) -> None:
+    assert value_of(text, OHMS) in (4700.0, 1000.0)
