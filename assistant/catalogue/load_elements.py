@@ -33,6 +33,7 @@ _GATES = ("when", "unless")
 _SENSES = {
     Sense.VOLTS: Unit.VOLT,
     Sense.AMPS: Unit.AMP,
+    Sense.WATTS: Unit.WATT,
     Sense.TRAVEL: Unit.RATIO,
     Sense.NEUTRAL: Unit.RATIO,
     Sense.HEARD: Unit.RATIO,
@@ -157,7 +158,9 @@ def _watched(node: Node | None, sense: Sense, scope: Scope, problems: Problems) 
                 node.mark, "nodes", f"volts between {len(node.items)} nodes", "name two: over, under"
             )
         return nodes
-    what, names = ("element", scope.elements) if sense is Sense.AMPS else ("input", scope.inputs)
+    what, names = (
+        ("element", scope.elements) if sense in (Sense.AMPS, Sense.WATTS) else ("input", scope.inputs)
+    )
     return names_of([node], names, what, problems)
 
 

@@ -184,6 +184,7 @@ class Sense(StrEnum):
 
     VOLTS = "volts"  # voltage of the first node over the second
     AMPS = "amps"  # current through an element, from its first node to its second
+    WATTS = "watts"  # heat of an element: its current times the volts of its first node over its last
     TRAVEL = "travel"  # commanded travel of a signal input, -1 .. 1
     NEUTRAL = "neutral"  # how near neutral a signal input is told to stay with all sticks let go, 0 .. 1
     HEARD = "heard"  # mean signal volts at an input over what an intact lead brings there, 0 .. 1
@@ -194,8 +195,8 @@ class Sense(StrEnum):
 class ConditionSpec:
     """A discrete inner state with hysteresis: becomes true at `on` or above, false at `off` or below.
 
-    `of` names two nodes (volts), an element (amps), an input (travel, neutral, heard) or a setting.  It can only be
-    true while every condition of `when` is.
+    `of` names two nodes (volts), an element (amps, watts), an input (travel, neutral, heard) or a setting.  It can
+    only be true while every condition of `when` is.
     """
 
     name: str

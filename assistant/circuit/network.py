@@ -63,8 +63,8 @@ class Element:
 class Condition:
     """A discrete state with what it watches resolved to numbers.
 
-    `of` holds two node numbers (volts), one element number (amps), one input number (travel, neutral, heard) or nothing
-    (setting: then `setting` is its key in the boat state).
+    `of` holds two node numbers (volts), one element number (amps, watts), one input number (travel, neutral, heard)
+    or nothing (setting: then `setting` is its key in the boat state).
     """
 
     part: str
@@ -241,7 +241,7 @@ class _Builder:
         of: tuple[int, ...]
         if spec.sense is Sense.VOLTS:
             of = tuple(self.node(part.id, n) for n in spec.of)
-        elif spec.sense is Sense.AMPS:
+        elif spec.sense in (Sense.AMPS, Sense.WATTS):
             of = (self.element_number[part.id, spec.of[0]],)
         elif spec.sense is Sense.SETTING:
             key = TRANSMITTER if spec.of[0] == TRANSMITTER else f"{part.id}.{spec.of[0]}"

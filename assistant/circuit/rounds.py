@@ -95,9 +95,15 @@ class Rounds:
         restless = np.zeros_like(self.phase.conditions)
         if self.circles:
             circling = np.concatenate([c.rows for c in self.circles])
-            self._settle_into(self.phase, circling, np.concatenate([c.first for c in self.circles], axis=1))
-            self._settle_into(other, circling, np.concatenate([c.other for c in self.circles], axis=1))
-            restless[:, circling] = np.concatenate([c.restless for c in self.circles], axis=1)
+            first, last = (
+                self._settle_into(phase, circling, np.concatenate(moments, axis=1))
+                for phase, moments in (
+                    (self.phase, [c.first for c in self.circles]),
+                    (other, [c.other for c in self.circles]),
+                )
+            )
+            # With one condition coming on at a time a circle may close before all had their turn.
+            restless[:, circling] = np.concatenate([c.restless for c in self.circles], axis=1) | first | last
         return Solution(
             network=self.network,
             state=self.states[0],
@@ -107,11 +113,14 @@ class Rounds:
             failed=self.failed,
         )
 
-    def _settle_into(self, phase: Phase, rows: Rows, conditions: Flags) -> None:
+    def _settle_into(self, phase: Phase, rows: Rows, conditions: Flags) -> Flags:
+        """Settle a moment of a circle into `phase`, and return which conditions want to change there."""
         travel = travels_of(self.batch, self.pulses, conditions, rows)
         settled = settle(self.plant, rows, conditions, travel, np.zeros((len(self.network.nodes), len(rows))))
         self.failed[rows[settled.failed]] = True
         phase.write(rows, _phase_of(settled, conditions, travel), slice(None))
+        self.rows, self.conditions = rows, conditions
+        return np.asarray(self._following(settled, travel) != conditions)
 
     def _round(self, number: int) -> None:
         travel = travels_of(self.batch, self.pulses, self.conditions, self.rows)
@@ -195,6 +204,10 @@ class Rounds:
                 return np.asarray(settled.volts[condition.of[0]] - settled.volts[condition.of[1]])
             case Sense.AMPS:
                 return np.asarray(np.abs(settled.amps[condition.of[0]]))
+            case Sense.WATTS:
+                nodes = self.network.elements[condition.of[0]].nodes
+                across = settled.volts[nodes[0]] - settled.volts[nodes[-1]]
+                return np.asarray(np.abs(across * settled.amps[condition.of[0]]))
             case Sense.TRAVEL:
                 return np.asarray(np.abs(travel[condition.of[0]]))
             case Sense.NEUTRAL:

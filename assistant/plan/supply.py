@@ -18,8 +18,9 @@ from assistant.quantities import Unit, show
 from assistant.wiring import Boat, Point, label_of
 
 _LINEAR: Final = 0.01
-_HEAT_W: Final = 1.5
-_HEAT: Final = practice("a small regulator in free air rises about 50 K a watt and stands about 75 K")
+_AIR_C: Final = 30.0
+_BESIDE_C: Final = 105.0
+_BESIDE: Final = practice("capacitors beside it bear 105 degC at most; the hull's air is taken as 30 degC")
 _ONE: Final = practice(
     "one regulator for a receiver; the one with the higher volts carries all, the others fight it"
 )
@@ -73,27 +74,37 @@ def _regulates(boat: Boat, part: str, name: str) -> bool:
 
 
 def regulator_heat(plan: Plan) -> Iterator[Finding]:
-    """Yield linear regulators that turn too much into heat."""
+    """Yield linear regulators that get too hot, with the temperature they come to or would come to."""
     boat, case = plan.boat, plan.full
-    for part, (name, out) in regulators(boat).items():
-        kind = boat.parts[part].kind
-        spec = kind.elements[name]
-        if float(spec.parameters["efficiency"](nominal(boat, part), kind.curves)) > _LINEAR:
-            continue
-        watts = float((case.across(part, spec.nodes[0], out) * case.element(part, name)).max())
-        if watts > _HEAT_W:
+    for part, celsius in regulator_temperatures(plan).items():
+        stops_c = nominal(boat, part)["bec_stop"]
+        if celsius > _BESIDE_C:
             yield finding(
                 boat,
                 "regulator heat",
                 part,
-                severity=Severity.TROUBLE,
-                says="its linear regulator burns off the difference between pack and receiver volts",
-                number=(watts, Unit.WATT),
-                limit=_HEAT_W,
+                severity=Severity.DANGER if celsius > stops_c else Severity.TROUBLE,
+                says="its linear regulator burns off the difference between pack and receiver volts"
+                + (", shuts down hot and starts again over and over" if celsius > stops_c else ""),
+                number=(celsius, Unit.CELSIUS),
+                limit=_BESIDE_C,
                 when=case.title,
-                source=_HEAT,
+                source=_BESIDE,
                 remedy="Feed the receiver from a switching regulator, or use fewer cells.",
             )
+
+
+def regulator_temperatures(plan: Plan) -> Mapping[str, float]:
+    """Return the temperature (degC) that each linear regulator comes to, in an air of 30 degC in the hull."""
+    boat, case = plan.boat, plan.full
+    found = {}
+    for part, (name, out) in regulators(boat).items():
+        kind, values = boat.parts[part].kind, nominal(boat, part)
+        spec = kind.elements[name]
+        if float(spec.parameters["efficiency"](values, kind.curves)) <= _LINEAR:
+            watts = float((case.across(part, spec.nodes[0], out) * case.element(part, name)).max())
+            found[part] = _AIR_C + values["bec_heat"] * watts
+    return found
 
 
 def receiver_rail(plan: Plan) -> Iterator[Finding]:

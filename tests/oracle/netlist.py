@@ -159,6 +159,8 @@ class Case:
                 return volts[condition.of[0]] - volts[condition.of[1]]
             case Sense.AMPS:
                 return self._sensed_amps(self.network.elements[condition.of[0]], volts)
+            case Sense.WATTS:
+                return self._sensed_watts(self.network.elements[condition.of[0]], volts)
             case Sense.SETTING:
                 return self.state.get(condition.setting)
             case _:
@@ -184,6 +186,18 @@ class Case:
         let_go = replace(self, state=self.state.with_({**controls, "transmitter": 1.0}))
         told = let_go.throw(given.channel)
         return 1.0 - min(1.0, max(0.0, told) if given.spec.idles_below else abs(told))
+
+    def _sensed_watts(self, element: Element, volts: Sequence[float]) -> float:
+        """Return what a linear regulator burns off: what it gives flows in as well."""
+        if element.primitive is not Primitive.REGULATOR:
+            raise NotImplementedError(f"a condition on the heat of a {element.primitive}")
+        if not self.exists(element):
+            return 0.0
+        given = self.parameters(element)
+        vin, ground, out = (volts[n] for n in element.nodes)
+        target = max(0.0, min(given["set_v"], vin - ground - given["dropout_v"]))
+        amps = min(max((target - (out - ground)) / _ohm(given), 0.0), given["limit_a"])
+        return abs((vin - out) * amps)
 
     def _sensed_amps(self, element: Element, volts: Sequence[float]) -> float:
         if element.primitive is not Primitive.RESISTANCE:

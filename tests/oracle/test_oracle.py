@@ -10,11 +10,12 @@ import pytest
 pytest.importorskip("neospice")
 
 from assistant.circuit import Variant, build_network, make_solver, ready_state
+from assistant.wiring import load_boat
 from tests.oracle.campaign import Sort, Tally, campaign, compare
 from tests.oracle.exceptions import MOST_UNSETTLED, unexcused
 from tests.oracle.netlist import Case
 from tests.oracle.simulate import simulate
-from tests.support.boats import example_boats
+from tests.support.boats import example_boats, read_catalogue
 
 BOATS = example_boats()
 
@@ -29,6 +30,38 @@ def test_every_fault_in_one_state_and_health_in_all(name: str) -> None:
     unsettled = sum(f.sort is Sort.UNSETTLED for f in whole.findings)
     assert unsettled <= MOST_UNSETTLED * whole.variants
     assert whole.voltages > 50 * len(BOATS[name].parts)
+
+
+LINEAR = """\
+boat: Teal
+parts:
+  pack: {kind: lithium pack, cells: 3, capacity: 2 Ah}
+  drive: {kind: forward drive, max: 13 V, cutoff: 9 V}
+  motor: {kind: motor, rated: 12 V at 4 A, stall: 22 A}
+  receiver: {kind: receiver}
+  rudder: {kind: servo}
+  second: {kind: servo}
+runs:
+  - [pack +, 16 AWG 10 cm, drive +]
+  - [pack -, 16 AWG 10 cm, drive -]
+  - [pack +, 16 AWG 10 cm, motor, 16 AWG 10 cm, drive M]
+radio:
+  controls: {throttle: lever, helm: stick}
+  channels: {1: rudder, 2: drive, 3: second}
+  mix: {1: {helm: 100 %}, 2: {throttle: 100 %}, 3: {helm: 100 %}}
+"""
+
+
+def test_a_linear_regulator_that_overheats_and_a_throttle_lever() -> None:
+    """What no example boat has: a linear regulator, whose heat switches it off, and a lever on a one-way drive."""
+    boat = load_boat(LINEAR, "teal.yaml", read_catalogue())
+    whole = Tally()
+    for _, _, tally in campaign({"teal": boat}, sparse=True):
+        whole.add(tally)
+    # Behind a bad joint the simulator itself may find no answer.
+    assert [str(f) for f in whole.findings if f.sort is not Sort.UNANSWERED] == []
+    assert len(whole.findings) <= 0.01 * whole.variants
+    assert whole.restless > 50
 
 
 def test_comparison_catches_a_joint_of_a_milliohm_too_much() -> None:
