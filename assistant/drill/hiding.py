@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.catalogue import Look, Severity
+from assistant.catalogue import Kind, Look, Severity, SignSpec
 from assistant.circuit import BoatState, Fault, Network, Solver, Variant
 from assistant.diagnosis import Hypothesis, SignQuery
 from assistant.diagnosis.candidates import looks
@@ -252,8 +252,16 @@ class _Shows:
 
 
 def _complaints(boat: Boat, state: BoatState) -> Iterator[SignQuery]:
+    """Yield the signs that an owner comes with: seen or heard in use, not by trying something on the part itself."""
     for query in looks(boat, state):
         kind = boat.parts[query.part].kind
-        seen = kind.signs[query.sign].look in (Look.SEE, Look.HEAR)
-        if seen and kind.group in _COMPLAINED_OF and len(sign_levels(kind.signs[query.sign])) > 1:
+        sign = kind.signs[query.sign]
+        seen = sign.look in (Look.SEE, Look.HEAR) and len(sign_levels(sign)) > 1
+        if seen and kind.group in _COMPLAINED_OF and not _is_of_values_alone(kind, sign):
             yield query
+
+
+def _is_of_values_alone(kind: Kind, sign: SignSpec) -> bool:
+    """Tell whether a sign follows from values of the part, whatever current flows: somebody has to try for it."""
+    names = sign.of.names | (sign.chance.names if sign.chance else frozenset())
+    return not sign.restless and names <= kind.values.keys()

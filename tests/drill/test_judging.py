@@ -10,6 +10,10 @@ from assistant.diagnosis.belief import UNKNOWN_SHARE, likelihood
 from assistant.drill.judging import Judge, Worth
 from assistant.drill.reference import evidence_of
 from tests.diagnosis.boats import SMEW, diagnosis_of, light, network_of, volts
+from tests.drill.marks import BOATS, walk
+
+WALKS = 2
+"""Walks over each boat here; `tests.drill.marks` is the campaign."""
 
 
 def _by_hand(evidence: Sequence[Evidence]) -> dict[object, float]:
@@ -69,3 +73,10 @@ def test_a_check_whose_answer_no_story_changes_is_irrelevant() -> None:
         mark = judge.mark(one, (start, start, after), stood=(state, None), repeated=False)
         informs = mark.expected_bits >= 0.1 or mark.gained_bits >= 0.1
         assert (mark.worth is Worth.IRRELEVANT) == (not informs)
+
+
+def test_walks_at_random_are_marked_as_brute_force_calls_each_check() -> None:
+    checks = [check for boat in BOATS for number in range(WALKS) for check in walk(boat, number)]
+    assert [str(check) for check in checks if not check.is_right] == []
+    sorts = [check.sort for check in checks]
+    assert min(sorts.count(sort) for sort in ("informative", "redundant", "irrelevant")) >= 3
