@@ -1,7 +1,7 @@
 """Virtual boats with hidden faults: to prove the diagnosis on, and to learn on."""
 
 from assistant.drill.codes import Code, code_for, read_code, tag_of
-from assistant.drill.complaints import Complaints, Trial, working_day
+from assistant.drill.complaints import Breakdown, Complaints
 from assistant.drill.confusion import Confusion
 from assistant.drill.course import course_key, issue_for_course
 from assistant.drill.figures import Report, Result
@@ -17,6 +17,7 @@ from assistant.drill.virtual import VirtualBoat
 
 __all__ = [
     "LEVELS",
+    "Breakdown",
     "Code",
     "Complaints",
     "Confusion",
@@ -30,7 +31,6 @@ __all__ = [
     "Slip",
     "Tells",
     "Told",
-    "Trial",
     "Trying",
     "VirtualBoat",
     "chooser_of",
@@ -45,5 +45,4 @@ __all__ = [
     "prove_pairs",
     "read_code",
     "tag_of",
-    "working_day",
 ]

@@ -10,13 +10,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.catalogue import Look
-from assistant.circuit import BoatState, Fault, forward_states
+from assistant.circuit import BoatState, Fault
 from assistant.diagnosis import Diagnosis, Hypothesis, SignQuery
 from assistant.diagnosis.candidates import looks
 from assistant.diagnosis.hypotheses import severity_grid
 from assistant.diagnosis.stories import faults_of
 from assistant.drill.virtual import VirtualBoat
-from assistant.wiring import Boat
 
 Array = NDArray[np.float64]
 
@@ -25,7 +24,7 @@ _GROUPS = frozenset({"motor", "servo", "light", "radio", "relay", "instrument"})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Trial:
+class Breakdown:
     """One fault to be found: its story, its faults, the sign that it shows by, and its prior weight."""
 
     number: int
@@ -33,11 +32,6 @@ class Trial:
     faults: tuple[Fault, ...]
     complaint: SignQuery
     weight: float
-
-
-def working_day(boat: Boat) -> tuple[BoatState, ...]:
-    """Return the states a hunt may use: everything on, and one stick or lever after the other fully forward."""
-    return forward_states(boat)
 
 
 class Complaints:
@@ -65,8 +59,8 @@ class Complaints:
         seen = zip(self.queries, self._well, strict=True)
         return next((query for query, well in seen if boat.look(query) != well), None)
 
-    def trials(self) -> Iterator[Trial]:
-        """Yield a trial for every single fault that shows, at one of the severities at which it does."""
+    def breakdowns(self) -> Iterator[Breakdown]:
+        """Yield a breakdown for every single fault that shows, at one of the severities at which it does."""
         table = self._diagnosis.table
         for number, hypothesis in enumerate(table.hypotheses):
             if not hypothesis.modes:
@@ -80,7 +74,7 @@ class Complaints:
             random = Random(number)
             step, query = random.choice(shown)
             severity = _beside(self._diagnosis, hypothesis, step, random)
-            yield Trial(
+            yield Breakdown(
                 number=number,
                 hypothesis=hypothesis,
                 faults=faults_of(self._diagnosis.network, hypothesis, severity),

@@ -14,7 +14,7 @@ from assistant.circuit import BoatState
 from assistant.diagnosis import Diagnosis, Outcome, SignSeen
 from assistant.diagnosis.bounds import huffman_bound
 from assistant.diagnosis.verdict import suspects_of
-from assistant.drill.complaints import Trial
+from assistant.drill.complaints import Breakdown
 from assistant.drill.confusion import Confusion, confusions, is_told_apart, rivals_of
 from assistant.drill.hunting import Hunt
 from assistant.drill.optimum import TooLargeError, fewest_steps, greedy_steps, puzzle_of
@@ -25,16 +25,16 @@ _MOST_OUTCOMES = 12
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Result:
-    """A trial and how its hunt went."""
+    """A breakdown and how its hunt went."""
 
-    trial: Trial
+    breakdown: Breakdown
     hunt: Hunt
     halving: Hunt | None
 
     @property
     def found(self) -> bool:
         """Tell whether the right repair is in the verdict."""
-        return self.hunt.accuses and self.trial.hypothesis.repairs[0] in self.hunt.named
+        return self.hunt.accuses and self.breakdown.hypothesis.repairs[0] in self.hunt.named
 
     @property
     def alone(self) -> bool:
@@ -115,7 +115,7 @@ class Frame:
 def report_of(frame: Frame, results: Sequence[Result]) -> Report:
     """Return the figures of single faults (at least one)."""
     diagnosis, states = frame.diagnosis, frame.states
-    weights = _shares([r.trial.weight for r in results])
+    weights = _shares([r.breakdown.weight for r in results])
     halved = [r.halving.readings for r in results if r.halving is not None]
     separable = [r for r in results if r.alone or _is_separable(diagnosis, r, states)]
     ratio, solved = _over_optimum(frame, results)
@@ -139,14 +139,16 @@ def report_of(frame: Frame, results: Sequence[Result]) -> Report:
         unknown=sum(r.hunt.verdict.outcome is Outcome.UNKNOWN for r in results),
         step_ms=frame.step_ms,
         by_sign=_by_sign(results),
-        confusions=confusions(diagnosis, [(r.hunt, r.trial.hypothesis.repairs[0]) for r in results], states),
+        confusions=confusions(
+            diagnosis, [(r.hunt, r.breakdown.hypothesis.repairs[0]) for r in results], states
+        ),
     )
 
 
 def pairs_report_of(frame: Frame, results: Sequence[PairResult]) -> Report:
     """Return the figures of pairs of faults (at least one)."""
-    weights = _shares([r.trials[0].weight * r.trials[1].weight for r in results])
-    both = [r.found == len(r.trials) for r in results]
+    weights = _shares([r.breakdowns[0].weight * r.breakdowns[1].weight for r in results])
+    both = [r.found == len(r.breakdowns) for r in results]
     readings = [sum(h.readings for h in r.hunts) for r in results]
     return Report(
         boat=frame.diagnosis.network.boat.name,
@@ -182,7 +184,7 @@ def _mean(weights: np.ndarray, values: Sequence[float]) -> float:
 
 def _is_separable(diagnosis: Diagnosis, result: Result, states: Sequence[BoatState]) -> bool:
     """Tell whether for each rival of the right repair in the verdict some step tells the two stories apart."""
-    truth = result.trial.hypothesis.repairs[0]
+    truth = result.breakdown.hypothesis.repairs[0]
     rivals = rivals_of(result.hunt, truth)
     return all(is_told_apart(diagnosis, result.hunt, truth, rival, states) for rival in rivals)
 
@@ -206,8 +208,8 @@ def _over_optimum(frame: Frame, results: Sequence[Result]) -> tuple[float | None
             known[complaint] = _steps(frame, complaint)
         steps = known[complaint]
         if steps is not None:
-            played += result.trial.weight * steps[0]
-            best += result.trial.weight * steps[1]
+            played += result.breakdown.weight * steps[0]
+            best += result.breakdown.weight * steps[1]
             solved += 1
     return (played / best if best > 0.0 else None), solved
 
@@ -226,7 +228,7 @@ def _steps(frame: Frame, complaint: SignSeen) -> tuple[float, float] | None:
 def _by_sign(results: Iterable[Result]) -> tuple[SignFigures, ...]:
     groups: dict[tuple[str, str], list[Result]] = {}
     for result in results:
-        complaint = result.trial.complaint
+        complaint = result.breakdown.complaint
         groups.setdefault((complaint.part, complaint.sign), []).append(result)
     return tuple(
         SignFigures(

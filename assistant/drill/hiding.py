@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.catalogue import Kind, Look, Severity, SignSpec
-from assistant.circuit import BoatState, Fault, Network, Solver, Variant
+from assistant.circuit import BoatState, Fault, Network, Solver, Variant, forward_states
 from assistant.diagnosis import Hypothesis, SignQuery
 from assistant.diagnosis.candidates import looks
 from assistant.diagnosis.consequences import with_consequences
@@ -22,7 +22,6 @@ from assistant.diagnosis.signs import SignModel, sign_levels
 from assistant.diagnosis.stories import faults_of
 from assistant.drill.chance import Chance, rank
 from assistant.drill.codes import Code
-from assistant.drill.complaints import working_day
 from assistant.drill.levels import level_of
 from assistant.drill.virtual import VirtualBoat
 from assistant.errors import AnswerError
@@ -205,7 +204,7 @@ class _Shows:
     def __init__(self, solver: Solver, stated: str) -> None:
         self._solver = solver
         boat = solver.network.boat
-        self._states = working_day(boat)
+        self._states = forward_states(boat)
         self._plain = _STATED if stated else _PLAIN
         self._queries = {
             state: tuple(_complaints(boat, state))

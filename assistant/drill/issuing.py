@@ -6,9 +6,9 @@ code is given out.
 
 from __future__ import annotations
 
+from assistant.circuit import forward_states
 from assistant.diagnosis import Diagnosis
 from assistant.drill.codes import code_for
-from assistant.drill.complaints import working_day
 from assistant.drill.hiding import Hidden, hide
 from assistant.drill.judging import Judge
 from assistant.drill.reference import best_path
@@ -44,4 +44,4 @@ def judge_of(diagnosis: Diagnosis, hidden: Hidden) -> Judge:
     """Return the judge of a drill; where the trouble comes and goes, it only shows in the state it was seen in."""
     if hidden.comes_and_goes:
         return Judge(diagnosis, (hidden.complaints[0].query.state,), fickle=True)
-    return Judge(diagnosis, working_day(diagnosis.network.boat), fickle=False)
+    return Judge(diagnosis, forward_states(diagnosis.network.boat), fickle=False)

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from random import Random
 
 from assistant.diagnosis import Diagnosis
-from assistant.drill.complaints import Complaints, Trial
+from assistant.drill.complaints import Breakdown, Complaints
 from assistant.drill.hunting import Chooser, Hunt, hunt
 from assistant.drill.virtual import VirtualBoat
 
@@ -21,20 +21,20 @@ class PairResult:
 
     Attributes
     ----------
-    trials : the two faults.
+    breakdowns : the two faults.
     hunts : one hunt, and a second one when the first found one of the faults.
     found : how many of the two were mended by a verdict that named their repair.
     """
 
-    trials: tuple[Trial, Trial]
+    breakdowns: tuple[Breakdown, Breakdown]
     hunts: tuple[Hunt, ...]
     found: int
 
 
-def pairs_of(every: Sequence[Trial], most: int, seed: int) -> tuple[tuple[Trial, Trial], ...]:
+def pairs_of(every: Sequence[Breakdown], most: int, seed: int) -> tuple[tuple[Breakdown, Breakdown], ...]:
     """Return at most `most` pairs of faults at different places, drawn evenly over all faults that show."""
     random = Random(f"pairs {seed}")
-    pairs: dict[tuple[int, int], tuple[Trial, Trial]] = {}
+    pairs: dict[tuple[int, int], tuple[Breakdown, Breakdown]] = {}
     for _ in range(20 * most):
         first, second = sorted(random.sample(range(len(every)), 2))
         one, two = every[first], every[second]
@@ -46,7 +46,7 @@ def pairs_of(every: Sequence[Trial], most: int, seed: int) -> tuple[tuple[Trial,
 def hunt_pair(
     diagnosis: Diagnosis,
     complaints: Complaints,
-    pair: tuple[Trial, Trial],
+    pair: tuple[Breakdown, Breakdown],
     choose: Chooser,
     seed: int,
 ) -> PairResult:
@@ -71,22 +71,24 @@ def hunt_pair(
         if not _mend_found(boat, pair, hunts[-1]):
             break
     return PairResult(
-        trials=pair, hunts=tuple(hunts), found=sum(not _still_there(boat, trial) for trial in pair)
+        breakdowns=pair,
+        hunts=tuple(hunts),
+        found=sum(not _still_there(boat, breakdown) for breakdown in pair),
     )
 
 
-def _mend_found(boat: VirtualBoat, pair: Sequence[Trial], ended: Hunt) -> bool:
+def _mend_found(boat: VirtualBoat, pair: Sequence[Breakdown], ended: Hunt) -> bool:
     """Mend the faults whose repair the verdict names, first of all the likeliest; tell whether there was one."""
     if not ended.accuses:
         return False
     for repair in ended.named:
-        for trial in pair:
-            if trial.hypothesis.repairs[0] == repair and _still_there(boat, trial):
-                for mode in trial.hypothesis.modes:
+        for breakdown in pair:
+            if breakdown.hypothesis.repairs[0] == repair and _still_there(boat, breakdown):
+                for mode in breakdown.hypothesis.modes:
                     boat.mend(mode.part)
                 return True
     return False
 
 
-def _still_there(boat: VirtualBoat, trial: Trial) -> bool:
-    return trial.hypothesis.modes[0].part in {fault.part for fault in boat.faults}
+def _still_there(boat: VirtualBoat, breakdown: Breakdown) -> bool:
+    return breakdown.hypothesis.modes[0].part in {fault.part for fault in boat.faults}

@@ -11,9 +11,9 @@ from dataclasses import dataclass
 from random import Random
 from statistics import median
 
-from assistant.circuit import BoatState, Measurement
+from assistant.circuit import BoatState, Measurement, forward_states
 from assistant.diagnosis import AtHand, Belief, Diagnosis, Step
-from assistant.drill.complaints import Complaints, Trial, working_day
+from assistant.drill.complaints import Breakdown, Complaints
 from assistant.drill.figures import Frame, Report, Result, pairs_report_of, report_of
 from assistant.drill.halving import halving_chooser
 from assistant.drill.hunting import Chooser, Hunt, Slip, chooser_of, hunt
@@ -60,14 +60,14 @@ def prove(
     progress : told how many hunts are done, of how many.
     """
     states, complaints = _made_ready(diagnosis)
-    every = list(complaints.trials())
+    every = list(complaints.breakdowns())
     most = len(every) if trying.most is None else min(trying.most, len(every))
     chosen = [every[i * len(every) // most] for i in range(most)]
     timed = _Timed(chooser_of(diagnosis, states, trying.at_hand), clock)
     half = halving_chooser(diagnosis, states) if trying.halving else None
     results = []
-    for done, trial in enumerate(chosen):
-        results.append(_try(diagnosis, trial, timed, half, trying))
+    for done, breakdown in enumerate(chosen):
+        results.append(_try(diagnosis, breakdown, timed, half, trying))
         _tell(progress, done + 1, len(chosen))
     well = _healthy_hunts(diagnosis, complaints, timed, trying.seed)
     frame = Frame(diagnosis=diagnosis, states=states, healthy=well, step_ms=timed.step_ms())
@@ -79,7 +79,7 @@ def prove_pairs(
 ) -> Report:
     """Hide pairs of faults in the boat and hunt them one after the other; parameters as for `prove`."""
     states, complaints = _made_ready(diagnosis)
-    pairs = pairs_of(list(complaints.trials()), trying.most or MOST_PAIRS, trying.seed)
+    pairs = pairs_of(list(complaints.breakdowns()), trying.most or MOST_PAIRS, trying.seed)
     timed = _Timed(chooser_of(diagnosis, states, trying.at_hand), clock)
     results = []
     for done, pair in enumerate(pairs):
@@ -91,7 +91,7 @@ def prove_pairs(
 
 
 def _made_ready(diagnosis: Diagnosis) -> tuple[tuple[BoatState, ...], Complaints]:
-    states = working_day(diagnosis.network.boat)
+    states = forward_states(diagnosis.network.boat)
     diagnosis.prepare(states)
     return states, Complaints(diagnosis, states)
 
@@ -120,21 +120,23 @@ class _Timed:
         return 1000.0 * median(self._spans) if self._spans else 0.0
 
 
-def _try(diagnosis: Diagnosis, trial: Trial, choose: Chooser, half: Chooser | None, trying: Trying) -> Result:
+def _try(
+    diagnosis: Diagnosis, breakdown: Breakdown, choose: Chooser, half: Chooser | None, trying: Trying
+) -> Result:
     def boat() -> VirtualBoat:
         return VirtualBoat(
             diagnosis.table.solver,
-            trial.faults,
-            Random(f"{trying.seed}/{trial.number}"),
+            breakdown.faults,
+            Random(f"{trying.seed}/{breakdown.number}"),
             meter=diagnosis.meter,
         )
 
-    random = Random(f"slip {trying.seed}/{trial.number}")
+    random = Random(f"slip {trying.seed}/{breakdown.number}")
     slip = Slip(at=random.randrange(3), random=random) if trying.misread else None
     return Result(
-        trial=trial,
-        hunt=hunt(diagnosis, boat(), trial.complaint, choose, slip=slip),
-        halving=hunt(diagnosis, boat(), trial.complaint, half) if half is not None else None,
+        breakdown=breakdown,
+        hunt=hunt(diagnosis, boat(), breakdown.complaint, choose, slip=slip),
+        halving=hunt(diagnosis, boat(), breakdown.complaint, half) if half is not None else None,
     )
 
 

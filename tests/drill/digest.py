@@ -11,6 +11,7 @@ from collections.abc import Iterator
 
 from assistant.drill import Hidden
 from assistant.drill.issuing import judge_of
+from assistant.drill.judging import Shake
 from assistant.drill.ledger import Known, Made
 from assistant.drill.reference import BestPath, Done, best_path, evidence_of, first_evidence
 from assistant.drill.wording import what_words
@@ -48,8 +49,10 @@ def _marks(hidden: Hidden, path: BestPath) -> Iterator[str]:
     start = Known(evidence=(first_evidence(boat, hidden.complaints[0], fickle=False),))
     before, state, last = start, hidden.complaints[0].query.state, None
     for done in path.checks:
+        # A best path moves nothing, it reads and looks.
+        assert not isinstance(done.what, Shake)
         assert not isinstance(done.shown, bool)
-        piece = evidence_of(done.what, done.shown)  # type: ignore[arg-type]
+        piece = evidence_of(done.what, done.shown)
         for repeated in (False, True):
             after = Known(evidence=(*before.evidence, piece))
             made = Made(

@@ -11,11 +11,11 @@ import sys
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from assistant.circuit import Measurement
+from assistant.circuit import Measurement, forward_states
 from assistant.diagnosis import Diagnosis, Evidence, SignQuery
 from assistant.diagnosis.candidates import looks, readings
 from assistant.dialogue import load_knowledge
-from assistant.drill import LEVELS, Hidden, course_key, issue, issue_for_course, working_day
+from assistant.drill import LEVELS, Hidden, course_key, issue, issue_for_course
 from assistant.drill.chance import Chance
 from assistant.drill.issuing import judge_of
 from assistant.drill.judging import Shake, Worth
@@ -62,7 +62,7 @@ def lucky(diag: Diagnosis, hidden: Hidden, chance: Chance, limit_s: float, *, st
         if named:
             truths = {repair.place for story in hidden.stories for repair in story.repairs[:1]}
             return named <= truths and (not told or sum(told) >= TELLING * len(told))
-        to = state if stays or fickle else chance.pick(working_day(diag.network.boat))
+        to = state if stays or fickle else chance.pick(forward_states(diag.network.boat))
         offers: list[Measurement | SignQuery] = [
             *readings(diag._pairs, diag.network.boat, to, diag.meter),
             *looks(diag.network.boat, to),

@@ -3,10 +3,10 @@
 from functools import cache
 
 from assistant.catalogue import Look
-from assistant.circuit import BoatState, Measurement, MeterFunction, build_network
+from assistant.circuit import BoatState, Measurement, MeterFunction, build_network, forward_states
 from assistant.diagnosis import Diagnosis, Evidence, ReadingSeen, SignQuery, SignSeen
 from assistant.diagnosis.candidates import looks, readings
-from assistant.drill import Drill, Hidden, code_for, hide, issue, working_day
+from assistant.drill import Drill, Hidden, code_for, hide, issue
 from assistant.drill.chance import Chance
 from assistant.drill.judging import Judge, asked_by
 from tests.support.boats import example_boats
@@ -45,7 +45,7 @@ class Player:
         self.fickle = hidden.comes_and_goes
         self.state = hidden.complaints[0].query.state
         self.last: Measurement | None = None
-        states = (self.state,) if self.fickle else working_day(self.boat)
+        states = (self.state,) if self.fickle else forward_states(self.boat)
         self.judge = Judge(self.diag, states, fickle=self.fickle)
         told = dict(drill.events[0].data)["complaint"]
         assert isinstance(told, dict)
@@ -126,7 +126,7 @@ class Player:
         """Measure and look anywhere, then name whatever comes to mind."""
         diag = self.diag
         for _ in range(checks):
-            state = chance.pick(working_day(self.boat))
+            state = chance.pick(forward_states(self.boat))
             offers: list[Measurement | SignQuery] = [
                 *readings(diag._pairs, self.boat, state, diag.meter),
                 *looks(self.boat, state),

@@ -5,8 +5,9 @@ from random import Random
 
 import pytest
 
+from assistant.circuit import forward_states
 from assistant.diagnosis import Diagnosis
-from assistant.drill import Complaints, Report, Trying, VirtualBoat, prove, prove_pairs, working_day
+from assistant.drill import Complaints, Report, Trying, VirtualBoat, prove, prove_pairs
 from assistant.drill.pairs import pairs_of
 from tests.diagnosis.boats import GARGANEY, SMEW, network_of
 
@@ -67,7 +68,7 @@ def test_two_faults_are_found_one_after_the_other() -> None:
 
 def test_pairs_are_at_two_places_and_the_same_for_a_seed() -> None:
     diagnosis = diagnosis_of(SMEW)
-    every = list(Complaints(diagnosis, working_day(diagnosis.network.boat)).trials())
+    every = list(Complaints(diagnosis, forward_states(diagnosis.network.boat)).breakdowns())
     pairs = pairs_of(every, 8, seed=3)
     assert pairs == pairs_of(every, 8, seed=3)
     assert len(set(pairs)) == 8
@@ -76,8 +77,8 @@ def test_pairs_are_at_two_places_and_the_same_for_a_seed() -> None:
 
 def test_a_virtual_boat_complains_of_what_is_amiss_only() -> None:
     diagnosis = diagnosis_of(SMEW)
-    complaints = Complaints(diagnosis, working_day(diagnosis.network.boat))
+    complaints = Complaints(diagnosis, forward_states(diagnosis.network.boat))
     assert complaints.first_amiss(VirtualBoat(diagnosis.table.solver, (), Random(1))) is None
-    trial = next(complaints.trials())
-    broken = VirtualBoat(diagnosis.table.solver, trial.faults, Random(1))
+    breakdown = next(complaints.breakdowns())
+    broken = VirtualBoat(diagnosis.table.solver, breakdown.faults, Random(1))
     assert complaints.first_amiss(broken) is not None

@@ -7,7 +7,7 @@ from tests.hunts.campaign import campaign
 
 for boat in sys.argv[1:] or ("dabchick", "grebe"):
     played = list(campaign(boat))
-    weights = [p.trial.weight for p in played]
+    weights = [p.breakdown.weight for p in played]
     found = sum(p.found for p in played)
     mean = sum(w * p.readings for w, p in zip(weights, played, strict=True)) / sum(weights)
     print(
@@ -17,4 +17,4 @@ for boat in sys.argv[1:] or ("dabchick", "grebe"):
     print(f"  by symptom {dict(Counter(p.symptom for p in played))}")
     for p in played:
         if not p.found:
-            print(f"  missed: {p.trial.faults} as {p.symptom}: {p.ending}, named {p.named[:3]}")
+            print(f"  missed: {p.breakdown.faults} as {p.symptom}: {p.ending}, named {p.named[:3]}")

@@ -7,7 +7,7 @@ def test_faults_of_the_small_boat_are_found_through_the_line_protocol() -> None:
     """Every fifth fault; ``python -m tests.hunts`` plays them all on all boats."""
     played = list(campaign("dabchick", every=5))
     assert len(played) >= 20
-    missed = [f"{p.trial.faults}: {p.ending} {p.named[:2]}" for p in played if not p.found]
+    missed = [f"{p.breakdown.faults}: {p.ending} {p.named[:2]}" for p in played if not p.found]
     assert len(missed) <= 0.06 * len(played), missed
 
 

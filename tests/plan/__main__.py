@@ -4,7 +4,8 @@ import sys
 
 import numpy as np
 
-from assistant.drill import chooser_of, hunt, working_day
+from assistant.circuit import forward_states
+from assistant.drill import chooser_of, hunt
 from tests.plan.boats import example
 from tests.plan.paper_walk import Paper, boat_with, diagnosis_of, faults_of, graph_of
 
@@ -21,20 +22,20 @@ ELSEWHERE = "not this trouble"
 
 def report(name: str, symptom: str) -> None:
     diagnosis, paper = diagnosis_of(name), Paper(name, symptom)
-    choose = chooser_of(diagnosis, working_day(example(name)))
+    choose = chooser_of(diagnosis, forward_states(example(name)))
     rows, elsewhere = [], 0
-    for trial in faults_of(name, symptom):
-        seed = f"paper {trial.number}"
-        walked = paper.walk(boat_with(diagnosis, trial.faults, seed))
+    for breakdown in faults_of(name, symptom):
+        seed = f"paper {breakdown.number}"
+        walked = paper.walk(boat_with(diagnosis, breakdown.faults, seed))
         if walked.ends.startswith(ELSEWHERE):
             elsewhere += 1
             continue
-        right = paper.names(walked, trial.hypothesis.repairs[0])
+        right = paper.names(walked, breakdown.hypothesis.repairs[0])
         if not right:
-            print(f"  missed {trial.faults}: {walked.ends[:90]}")
-        led = hunt(diagnosis, boat_with(diagnosis, trial.faults, seed), trial.complaint, choose)
+            print(f"  missed {breakdown.faults}: {walked.ends[:90]}")
+        led = hunt(diagnosis, boat_with(diagnosis, breakdown.faults, seed), breakdown.complaint, choose)
         count = walked.ends.count("; ") + 1
-        rows.append((trial.weight, right, walked.readings, walked.looks, count, led.readings, led.looks))
+        rows.append((breakdown.weight, right, walked.readings, walked.looks, count, led.readings, led.looks))
     if not rows:
         print(f"{name} {symptom}: no fault shows by its sign ({elsewhere} show otherwise)")
         return

@@ -7,12 +7,12 @@ from functools import cache
 from random import Random
 
 from assistant.catalogue import Action
-from assistant.circuit import BoatState, Fault, Measurement, MeterFunction, build_network
+from assistant.circuit import BoatState, Fault, Measurement, MeterFunction, build_network, forward_states
 from assistant.cli.workbench import open_workbench
 from assistant.diagnosis import Diagnosis, RepairId, SignQuery
 from assistant.dialogue import Knowledge, SymptomGraph
 from assistant.dialogue.words import sentence
-from assistant.drill import Complaints, Trial, VirtualBoat, working_day
+from assistant.drill import Breakdown, Complaints, VirtualBoat
 from assistant.plan import Sheet, symptom_sheet
 from assistant.plan.expected import state_words
 from assistant.plan.paper import Rung
@@ -50,11 +50,11 @@ def tree_of(boat: str, symptom: str) -> Sheet:
     return symptom_sheet(diagnosis_of(boat), knowledge(), graph_of(symptom))
 
 
-def faults_of(boat: str, symptom: str) -> list[Trial]:
+def faults_of(boat: str, symptom: str) -> list[Breakdown]:
     """Return every fault that shows by the sign the symptom is about."""
     complaint, _ = complaint_of(example(boat), graph_of(symptom), "")
     diagnosis = diagnosis_of(boat)
-    every = Complaints(diagnosis, working_day(example(boat))).trials()
+    every = Complaints(diagnosis, forward_states(example(boat))).breakdowns()
     return [t for t in every if (t.complaint.part, t.complaint.sign) == (complaint.part, complaint.sign)]
 
 

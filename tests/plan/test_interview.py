@@ -70,8 +70,8 @@ def test_with_the_usual_sizes_the_review_finds_no_error(seed: int) -> None:
 def test_a_described_boat_can_be_hunted() -> None:
     bench = open_workbench()
     setup: Setup = bench.setup(boat_of(compose(begun().answer("Coot"))), METER)
-    trial = max(shown(setup), key=lambda trial: trial.weight)
-    played = play(setup, trial, trial.complaint.part, "described")
+    breakdown = max(shown(setup), key=lambda breakdown: breakdown.weight)
+    played = play(setup, breakdown, breakdown.complaint.part, "described")
     assert not isinstance(played, tuple)
     assert played.found, played
 

@@ -28,16 +28,16 @@ def test_the_printed_tree_leads_to_the_right_repair() -> None:
     diagnosis, paper = diagnosis_of(BOAT), Paper(BOAT, SYMPTOM)
     right = weight = 0.0
     missed, walked_by = [], 0
-    for trial in faults_of(BOAT, SYMPTOM):
-        walked = paper.walk(boat_with(diagnosis, trial.faults, f"paper {trial.number}"))
+    for breakdown in faults_of(BOAT, SYMPTOM):
+        walked = paper.walk(boat_with(diagnosis, breakdown.faults, f"paper {breakdown.number}"))
         if walked.ends.startswith("not this trouble"):
             continue
         walked_by += 1
-        weight += trial.weight
-        if paper.names(walked, trial.hypothesis.repairs[0]):
-            right += trial.weight
+        weight += breakdown.weight
+        if paper.names(walked, breakdown.hypothesis.repairs[0]):
+            right += breakdown.weight
         else:
-            missed.append(trial.faults)
+            missed.append(breakdown.faults)
     assert walked_by >= 40
     # Over three draws of errors 2 to 4 of 57 were missed, 0.8 to 1.6 % by weight: bad joints that make all restart.
     assert right >= 0.97 * weight, missed
