@@ -1,7 +1,8 @@
 """Giving out a drill: one whose best path ends at the very fault that is hidden.
 
 A code says which fault is hidden without asking the diagnosis; whether it can be found is looked at here, before the
-code is given out.
+code is given out.  Where the complaint alone gives the fault away there is nothing to hunt for, and the next one is
+tried.
 """
 
 from __future__ import annotations
@@ -11,14 +12,14 @@ from assistant.diagnosis import Diagnosis
 from assistant.drill.codes import code_for
 from assistant.drill.hiding import Hidden, hide
 from assistant.drill.judging import Judge
-from assistant.drill.reference import best_path
+from assistant.drill.reference import best_path, first_evidence
 from assistant.errors import AnswerError
 
 _TRIES = 48
 
 
 def issue(diagnosis: Diagnosis, level: int, seed: int) -> Hidden:
-    """Return a drill of a level whose fault the best path finds, the first from this seed on.
+    """Return a drill of a level whose fault has to be hunted for and is found, the first from this seed on.
 
     Raises
     ------
@@ -29,8 +30,7 @@ def issue(diagnosis: Diagnosis, level: int, seed: int) -> Hidden:
     code = code_for(level, boat.name, seed)
     for _ in range(_TRIES):
         hidden = hide(diagnosis.table.solver, code)
-        path = best_path(judge_of(diagnosis, hidden), diagnosis.table.solver, hidden)
-        if path.named == tuple(story.repairs[0] for story in hidden.stories):
+        if _is_worth_hunting(diagnosis, hidden):
             return hidden
         code = code.next()
     raise AnswerError(
@@ -38,6 +38,16 @@ def issue(diagnosis: Diagnosis, level: int, seed: int) -> Hidden:
         reason=f"no drill of this level was found on {boat.name} that ends at one place",
         next_step="take another level, another boat or another seed",
     )
+
+
+def _is_worth_hunting(diagnosis: Diagnosis, hidden: Hidden) -> bool:
+    """Tell whether the best path ends at what is hidden, and the complaint alone does not give it away."""
+    judge, solver = judge_of(diagnosis, hidden), diagnosis.table.solver
+    truths = tuple(story.repairs[0] for story in hidden.stories)
+    told = first_evidence(hidden.boat(solver), hidden.complaints[0], fickle=hidden.comes_and_goes)
+    if truths[0].place in judge.given_away(told):
+        return False
+    return best_path(judge, solver, hidden).named == truths
 
 
 def judge_of(diagnosis: Diagnosis, hidden: Hidden) -> Judge:

@@ -154,15 +154,20 @@ class Judge:
     def borne_out(self, belief: Belief) -> frozenset[str]:
         """Return the places that checks bear out: likely by all of them, and not by any single one alone.
 
-        The first answer of a belief is the complaint, which is nobody's check.
+        The first answer of a belief is the complaint, which is nobody's check; two checks at least are wanted, but
+        where the trouble comes and goes: there it may be moving places.
         """
         checks = range(1, len(belief.evidence))
         found = [self.likely(belief), *(self._places(belief.without(n), STILL_BORNE_OUT) for n in checks)]
-        return frozenset.intersection(*found) if len(belief.evidence) > 1 or self._fickle else frozenset()
+        return frozenset.intersection(*found) if len(checks) > 1 or self._fickle else frozenset()
 
     def likely(self, belief: Belief) -> frozenset[str]:
         """Return the places that all checks together make likely."""
         return self._places(belief, BORNE_OUT)
+
+    def given_away(self, complaint: Evidence) -> frozenset[str]:
+        """Return the places that a complaint alone makes likely, so that there is little to look for."""
+        return self._places(self.belief([complaint]), STILL_BORNE_OUT)
 
     def _places(self, belief: Belief, least: float) -> frozenset[str]:
         mass: dict[str, float] = {}

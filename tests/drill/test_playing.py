@@ -2,10 +2,11 @@
 
 import pytest
 
-from assistant.drill import LEVELS, Tells
+from assistant.drill import LEVELS, Tells, issue
 from assistant.drill.chance import Chance
-from assistant.drill.judging import asked_by
-from tests.drill.player import Player, drill_of, hidden_at, issued_at
+from assistant.drill.judging import Judge, asked_by
+from assistant.drill.reference import first_evidence
+from tests.drill.player import Player, diagnosis, drill_of, hidden_at, issued_at
 
 
 @pytest.mark.parametrize("level", [level.number for level in LEVELS])
@@ -172,3 +173,15 @@ def test_the_boat_is_told_with_wires_points_signs_settings_and_names() -> None:
     for name in names:
         drill.answer(f"name {name}")
         assert drill.events[0].id in {"name", "doubt"}
+
+
+def test_no_drill_is_given_out_whose_complaint_alone_gives_it_away() -> None:
+    """Code 4-3T-01YA-E hides a receiver that is not bound, and its lamp says so; the next code is given out."""
+    diag = diagnosis()
+    away, given = hidden_at(4, 2 * 997), issue(diag, 4, 2 * 997)
+    assert away.faults[0].mode == "not bound"
+    assert given.key != away.key
+    for hidden, told in ((away, True), (given, False)):
+        complaint = first_evidence(hidden.boat(diag.table.solver), hidden.complaints[0], fickle=False)
+        places = Judge(diag, (), fickle=False).given_away(complaint)
+        assert (hidden.stories[0].repairs[0].place in places) is told
