@@ -93,8 +93,11 @@ class _Course:
                 return 0
             fresh = where.next.lesson.id != told
             told = where.next.lesson.id
-            stays = not fresh or self._say("lesson", self._shelf[told], lesson=told)
-            if not (stays and self._turn_over("to the drill") and self._practise(where.next)):
+            if fresh and not (
+                self._say("lesson", self._shelf[told], lesson=told) and self._turn_over("to the drill")
+            ):
+                return _LEFT
+            if not self._practise(where.next):
                 return _LEFT
 
     def _practise(self, coming: NextDrill) -> bool:

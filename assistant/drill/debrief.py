@@ -93,7 +93,9 @@ def _feed_lines(boat: Boat, hidden: Hidden, yours: Sequence[What], best: Sequenc
         if mine or theirs or _is_plain(boat, point):
             yield f"  {point_label(boat, point)}: {mine or '-'} | {theirs or '-'}"
         before = point
-    yield from (f"  * {place_label(boat, place)}, not between these" for place in sorted(places - passed))
+    for place in sorted(places - passed):
+        where = "what it feeds" if place == feeds[0].points[-1].part else "not on this feed"
+        yield f"  * {place_label(boat, place)}, {where}"
 
 
 def _between(boat: Boat, one: Point | None, other: Point) -> str:

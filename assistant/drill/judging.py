@@ -275,7 +275,8 @@ class Judge:
         if best is not None and asked_by(best) == what:
             worth = Worth.TOLD
         elif informs:
-            early = best is not None and self._is_early(what, expected, best, stood)
+            bits = max(expected, gained)
+            early = best is not None and self._is_early(what, bits, best, stood)
             worth = Worth.PREMATURE if early else Worth.TOLD
         else:
             known = repeated or self._bits(field_of(self.diagnosis.table, start), start, what) >= LEAST_BITS
@@ -290,11 +291,11 @@ class Judge:
         )
 
     def _is_early(
-        self, what: What, expected: float, best: Step, stood: tuple[BoatState, Measurement | None]
+        self, what: What, bits: float, best: Step, stood: tuple[BoatState, Measurement | None]
     ) -> bool:
-        """Tell whether the best step tells as much for half the time."""
+        """Tell whether the best step was expected to tell as many bits for half the time."""
         seconds = OVERHEAD_S + self.seconds(what, *stood)
-        return best.gain_bits >= expected and 2.0 * (OVERHEAD_S + best.seconds) <= seconds
+        return best.gain_bits >= bits and 2.0 * (OVERHEAD_S + best.seconds) <= seconds
 
     def tells_apart(self, belief: Belief, first: RepairId, second: RepairId) -> bool:
         """Tell whether any step on offer would tell two repairs apart."""

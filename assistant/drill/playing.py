@@ -268,7 +268,7 @@ class Drill:
             ),
         )
         self.ledger.checks.append(made)
-        self._rungs = 0
+        self._rungs, self._doubted = 0, ""
         if self._feedback == "each" and counts:
             self._tell_mark(made)
 
@@ -295,7 +295,8 @@ class Drill:
         self._rungs += 1
         self.ledger.hints += 1
         self._pay(HINT_S[rung])
-        text = hint_text(self._boat, step, rung, lambda one: self._judge.why(one, belief))
+        left = len(self._judge.suspects(belief))
+        text = hint_text(self._boat, step, rung, lambda one: self._judge.why(one, belief), left=left)
         self._say("hint", f"{text} (Costs {HINT_S[rung]:.0f} s.)", rung=rung + 1, seconds=HINT_S[rung])
 
     def _suspects(self) -> None:

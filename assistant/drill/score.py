@@ -69,7 +69,7 @@ class Score:
             (wrong > 0, f"{wrong} wrong {'place was' if wrong == 1 else 'places were'} named"),
             (
                 guessed > 0 and not wrong,
-                "the name was right, but your checks had not shown it yet: other places were as good",
+                "the name was right, but your checks had not borne it out yet: one slip, and it is another place",
             ),
             (not self.mended and not self.gave_up, "not everything is mended"),
             (self.mended and not self.proved, "the repair was not proved"),

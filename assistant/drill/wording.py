@@ -180,7 +180,8 @@ def _signs(boat: Boat) -> Iterator[str]:
 
 def _setting(setting: Setting) -> str:
     if setting.sort is SettingSort.CONTROL and not setting.steps:
-        return setting.about
+        ends = [word.removeprefix("fully ") for word in (setting.on_word, setting.off_word)]
+        return f"{setting.about} ({', '.join(ends)}, centre, 50 %)"
     return f"{setting.about} ({setting.on_word}, {setting.off_word})"
 
 

@@ -109,6 +109,9 @@ def test_a_name_that_the_checks_do_not_bear_out_is_asked_back_once_while_checks_
     drill.answer("clear")
     drill.answer("name fuse")
     assert drill.events[0].id == "doubt"
+    drill.answer("volts pack.+ pack.-")
+    drill.answer("name fuse")
+    assert drill.events[0].id == "doubt"
     assert not drill.ledger.named
     drill.answer("name fuse")
     assert drill.events[0].id == "name"
