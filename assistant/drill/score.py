@@ -21,7 +21,7 @@ FACTOR = 2.0
 SLACK_S = 30.0
 """Seconds on top, so that one needless check on a short path fails nobody."""
 
-TELLING = 0.5
+TELLING = 0.6
 """Share of the checks that must have told something."""
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 
 from assistant.catalogue import Action, Group, Look
 from assistant.circuit import BoatState, Measurement, MeterFunction
@@ -236,11 +237,17 @@ def mark_text(boat: Boat, mark: Mark, made: What, *, enough: bool, before: Step 
         return f"{text} Nothing more was worth asking: name it."
     if made == asked_by(mark.best):
         text = f"{text} No check would have been better."
+    elif not isinstance(made, Shake) and replace(made, state=asked_by(mark.best).state) == asked_by(
+        mark.best
+    ):
+        text = f"{text} Better was the same with the boat set otherwise: {from_ready(boat, asked_by(mark.best).state)}."
     elif _same(mark.best, before):
         text = f"{text} Better was still: {step_words(boat, mark.best)}"
     else:
         text = f"{text} Better was: {step_words(boat, mark.best)} {mark.why}"
-    return f"{text} Your checks are enough now: name it." if enough else text
+    if enough:
+        return f"{text} Your checks are enough now: name it."
+    return f"{text} One answer may be a slip: bear it out by another check." if mark.left == 1 else text
 
 
 def _same(one: Step, other: Step | None) -> bool:

@@ -2,8 +2,11 @@
 
 import pytest
 
+from assistant.circuit import Network
+from assistant.diagnosis import Hypothesis
 from assistant.drill import LEVELS, Tells, issue
 from assistant.drill.chance import Chance
+from assistant.drill.hiding import hide_one_of
 from assistant.drill.judging import Judge, asked_by
 from assistant.drill.reference import first_evidence
 from tests.drill.player import Player, diagnosis, drill_of, hidden_at, issued_at
@@ -188,3 +191,28 @@ def test_no_drill_is_given_out_whose_complaint_alone_gives_it_away() -> None:
         complaint = first_evidence(hidden.boat(diag.table.solver), hidden.complaints[0], fickle=False)
         places = Judge(diag, (), fickle=False).given_away(complaint)
         assert (hidden.stories[0].repairs[0].place in places) is told
+
+
+def test_one_suspect_left_is_not_enough_while_it_rests_on_one_answer() -> None:
+    drill = drill_of(hide_one_of(diagnosis().table.solver, "pump", is_open_pump), feedback="each")
+    enough: list[tuple[object, object]] = []
+    for typed in (
+        "clear",
+        "look drive lamp",
+        "volts pump.+ pump.-",
+        "volts pump.+ pack.-",
+        "volts drive.B pump.-",
+    ):
+        drill.answer(typed)
+        marks = [event for event in drill.events if event.id == "mark"]
+        for mark in marks:
+            enough.append((mark.data["left"], mark.data["enough"]))
+            assert ("One answer may be a slip" in mark.text) is (enough[-1] == (1, False))
+    assert enough[1] == (1, False)
+    assert enough[-1] == (1, True)
+    drill.answer("name pump")
+    assert drill.events[0].id == "name"
+
+
+def is_open_pump(network: Network, story: Hypothesis) -> bool:
+    return [f"{mode.part} {mode.mode}" for mode in story.modes] == ["pump open"]
