@@ -1,14 +1,15 @@
 """How often luck passes: checks at random, the rest reasoned perfectly, on many drills.
 
-``python -m tests.drill.luck`` plays it for every level, ``… course`` for every drill of the course, and prints how
-often one drill is passed, and how often two in a row, as a step of the course wants.  Two kinds of luck are played:
-one sets the boat at random too, the other leaves it as the trouble was seen.  Each names a place as soon as its own
-checks bear it out, mends without a slip, and gives up when it has spent what a pass allows.  Of two faults only the
-first is looked for, so that the true chance is smaller still.
+``python -m tests.drill.luck [SEEDS]`` plays it for every level, ``… course [ATTEMPTS]`` for every drill of the course,
+and prints how often one drill is passed, and how often two in a row, as a step of the course wants.
+
+Two kinds of luck are played: one sets the boat at random too, the other leaves it as the trouble was seen.  Each names a
+place as soon as its own checks bear it out, mends without a slip, and gives up when it has spent what a pass allows.  Of
+two faults only the first is looked for, so that the true chance is smaller still.
 """
 
 import sys
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from assistant.circuit import Measurement, forward_states
@@ -26,6 +27,10 @@ from assistant.records import knowledge_files
 from tests.drill.player import diagnosis, diagnosis_on
 
 PLAYS = 4
+"""Plays of each drill, half of each kind of luck."""
+
+SEEDS, ATTEMPTS = 10, 2
+"""Drills of each level, and of each drill of the course: so few that the command ends within some ten minutes."""
 
 
 @dataclass(slots=True, kw_only=True)
@@ -117,7 +122,18 @@ def of_course(attempts: int) -> Iterator[Luck]:
             )
 
 
-if __name__ == "__main__":
-    for found in of_course(3) if "course" in sys.argv[1:] else of_levels(10):
+def main(words: Sequence[str]) -> None:
+    """Play levels or course and print what came of it, with a sum at the end."""
+    course = words[:1] == ["course"]
+    size = next((int(word) for word in words if word.isdecimal()), ATTEMPTS if course else SEEDS)
+    together = Luck(name="together")
+    for found in of_course(size) if course else of_levels(size):
+        together.plays += found.plays
+        together.passes += found.passes
         sys.stdout.write(f"{found}\n")
         sys.stdout.flush()
+    sys.stdout.write(f"{together}\n")
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])
