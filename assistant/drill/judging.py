@@ -15,6 +15,7 @@ from enum import StrEnum
 import numpy as np
 from numpy.typing import NDArray
 
+from assistant.catalogue import Action
 from assistant.circuit import BoatState, Measurement
 from assistant.diagnosis import Belief, Diagnosis, Evidence, RepairId, SignQuery, Step, Suspect
 from assistant.diagnosis.choose import (
@@ -296,6 +297,17 @@ class Judge:
         """Tell whether the best step was expected to tell as many bits for half the time."""
         seconds = OVERHEAD_S + self.seconds(what, *stood)
         return best.gain_bits >= bits and 2.0 * (OVERHEAD_S + best.seconds) <= seconds
+
+    def alike(self, belief: Belief, truth: RepairId, place: str, action: Action | None) -> bool:
+        """Tell whether some repair at a place is the true one, or no step tells it from that.
+
+        Parameters
+        ----------
+        action : which; any repair known there when it is None.
+        """
+        known = {story.repairs[0] for story in self.diagnosis.table.hypotheses if story.repairs}
+        there = [one for one in sorted(known) if one.place == place and action in (None, one.action)]
+        return any(not self.tells_apart(belief, truth, one) for one in there)
 
     def tells_apart(self, belief: Belief, first: RepairId, second: RepairId) -> bool:
         """Tell whether any step on offer would tell two repairs apart."""

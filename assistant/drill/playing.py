@@ -6,7 +6,7 @@ and ends with a debrief.  What a check was worth is reckoned when it is first wa
 
 from __future__ import annotations
 
-from assistant.catalogue import Look
+from assistant.catalogue import Action, Look
 from assistant.circuit import Measurement
 from assistant.diagnosis import Belief, Diagnosis, SignQuery, SignSeen, Step
 from assistant.dialogue.spans import percent
@@ -340,15 +340,13 @@ class Drill:
             return left | self._judge.borne_out(belief)
         return self._judge.borne_out(belief)
 
-    def _is_right(self, place: str) -> bool:
-        """Tell whether a place is at fault, or one that no step tells from what is."""
+    def _is_right(self, place: str, action: Action | None = None) -> bool:
+        """Tell whether a place, or an action there, mends what is wrong, or no step tells it from what does."""
         wrong = {fault.part for fault in self._rig.boat.faults}
         belief = self._judge.belief(self._known.evidence, self._known.shaken)
         truths = [story.repairs[0] for story in self._hidden.stories if story.repairs[0].place in wrong]
-        known = {h.repairs[0] for h in self._diagnosis.table.hypotheses if h.repairs}
-        rivals = [repair for repair in known if repair.place == place]
         return any(
-            truth.place == place or any(not self._judge.tells_apart(belief, truth, one) for one in rivals)
+            (truth.place == place and action is None) or self._judge.alike(belief, truth, place, action)
             for truth in truths
         )
 
@@ -357,9 +355,9 @@ class Drill:
         if not self._named:
             self._doubted = place
             self._name(place)
-        alike = self._is_right(place)
+        alike, meant = self._is_right(place), self._is_right(place, command.action)
         cured, fitting = self._rig.mend(place, command.action)
-        if (not cured and not alike) or (cured and not fitting):
+        if (not cured and not alike) or (cured and not fitting and not meant):
             self.ledger.wasted.append(Wasted(place=place, action=command.action))
         self._mended = True
         self._say("repair", f"Done: {command.action} {label}. Now type prove.", place=place)

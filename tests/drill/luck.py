@@ -3,9 +3,9 @@
 ``python -m tests.drill.luck [SEEDS]`` plays it for every level, ``… course [ATTEMPTS]`` for every drill of the course,
 and prints how often one drill is passed, and how often two in a row, as a step of the course wants.
 
-Two kinds of luck are played: one sets the boat at random too, the other leaves it as the trouble was seen.  Each names a
-place as soon as its own checks bear it out, mends without a slip, and gives up when it has spent what a pass allows.  Of
-two faults only the first is looked for, so that the true chance is smaller still.
+Two kinds of luck are played: one sets the boat at random too, the other leaves it as the trouble was seen.  Each names
+a place as soon as its own checks bear it out, mends without a slip, and gives up when it has spent what a pass allows.
+Of two faults only the first is looked for, so that the true chance is smaller still.
 """
 
 import sys

@@ -7,7 +7,7 @@ from assistant.drill import course_key, issue_for_course
 from assistant.errors import AnswerError
 from assistant.lessons import Attempt, in_order, read_attempt, standing
 from assistant.records import knowledge_files
-from tests.drill.player import diagnosis
+from tests.drill.player import Player, diagnosis, drill_of
 
 LESSONS = in_order(load_knowledge(knowledge_files()).lessons.values())
 FIRST = LESSONS[0]
@@ -65,3 +65,14 @@ def test_what_is_no_attempt_is_refused(change: dict[str, object]) -> None:
     assert read_attempt(good.as_json()) == good
     with pytest.raises(AnswerError):
         read_attempt({**good.as_json(), **change})
+
+
+def test_a_repair_that_no_step_tells_from_the_needed_one_is_not_done_in_vain() -> None:
+    """Under this key a pump without suppression looks for all checks like one with worn brushes."""
+    drill = next(lesson for lesson in LESSONS if lesson.id == "motor-noise").drills[0]
+    hidden = issue_for_course(diagnosis(), drill, "motor-noise-1-d90a06")
+    played = drill_of(hidden)
+    Player(played, hidden).play_best()
+    assert played.score is not None
+    assert played.score.passed, played.score.shortfalls
+    assert [one.place for one in played.score.named] == ["pump"]
