@@ -29,7 +29,7 @@ class Made:
     counts : whether it could be reckoned with at all.
     start, before, after : what was known after the complaint, before the check and after it.
     stood : how the boat was set before it, and the reading before.
-    repeated : whether the very same check was made before.
+    repeated : whether the very same check was made before, or answered by the complaint.
     """
 
     what: What

@@ -263,7 +263,8 @@ class Drill:
             before=before,
             after=self._known,
             stood=(self._rig.state, self._last),
-            repeated=any(
+            repeated=any(one.asked == what for one in self._start.evidence)
+            or any(
                 one.what == what and one.counts and one.start == self._start for one in self.ledger.checks
             ),
         )

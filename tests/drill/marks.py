@@ -162,7 +162,7 @@ class Check:
     told, expected, at_first : bits that it told, that it could have told, and that it could have told at the start.
     confirms : bits it could have told of whether what is left is right, were any one answer not given; looked at only
         where it tells nothing else.
-    repeated : whether it was made before.
+    repeated : whether it was made before, or answered by the complaint.
     """
 
     boat: str
@@ -231,7 +231,7 @@ def walk(boat: str, number: int) -> Iterator[Check]:
         piece = evidence_of(what, shown)
         beliefs = (judge.belief(start), judge.belief(evidence), judge.belief([*evidence, piece]))
         last = next((one for one in reversed(made) if isinstance(one, Measurement)), None)
-        repeated = what in made
+        repeated = what in made or what == lamp
         told = hand.told(evidence, piece)
         expected = hand.expected(evidence, what, chance)
         idle = not repeated and max(told, expected) <= LITTLE

@@ -216,3 +216,9 @@ def test_one_suspect_left_is_not_enough_while_it_rests_on_one_answer() -> None:
 
 def is_open_pump(network: Network, story: Hypothesis) -> bool:
     return [f"{mode.part} {mode.mode}" for mode in story.modes] == ["pump open"]
+
+
+def test_to_look_again_at_what_was_complained_of_is_redundant() -> None:
+    drill = drill_of(hidden_at(3, 0), feedback="each")
+    drill.answer("look rudder moves")
+    assert next(event for event in drill.events if event.id == "mark").data["worth"] == "redundant"
