@@ -8,6 +8,7 @@ from assistant.circuit.meter import (
     BEEP_OHM,
     CHEAP_METER,
     Accuracy,
+    CurrentRange,
     Measurement,
     MeterFunction,
     MeterProfile,
@@ -19,6 +20,7 @@ from assistant.circuit.meter import (
 from assistant.circuit.meter_file import load_meter
 from assistant.circuit.network import Network, build_network
 from assistant.circuit.opening import Opening, opening_of
+from assistant.circuit.series import Gap, amps_shown, around_ohm, gap_between, gaps_of, own_ohm, through
 from assistant.circuit.solution import Phase, Solution
 from assistant.circuit.solve import Solver, make_solver
 from assistant.circuit.state import BoatState, forward_states, ready_state, rest_state, working_states
@@ -28,8 +30,10 @@ __all__ = [
     "CHEAP_METER",
     "Accuracy",
     "BoatState",
+    "CurrentRange",
     "Drop",
     "Fault",
+    "Gap",
     "Hold",
     "Measurement",
     "MeterFunction",
@@ -40,18 +44,24 @@ __all__ = [
     "Solution",
     "Solver",
     "Variant",
+    "amps_shown",
+    "around_ohm",
     "build_network",
     "diode_volts",
     "drops_along",
     "forward_states",
+    "gap_between",
+    "gaps_of",
     "half_width",
     "last_digit",
     "load_meter",
     "make_solver",
     "ohms_shown",
     "opening_of",
+    "own_ohm",
     "ready_state",
     "rest_state",
+    "through",
     "volts_shown",
     "working_states",
 ]

@@ -38,11 +38,17 @@ class MeterFunction(StrEnum):
     OHMS = "ohms"
     CONTINUITY = "continuity"
     DIODE_TEST = "diode test"
+    DC_AMPS = "DC amps"
 
     @property
     def is_dead(self) -> bool:
         """Tell whether the meter sends a current of its own, which wants every pack unplugged."""
         return self in _DEAD
+
+    @property
+    def is_inserted(self) -> bool:
+        """Tell whether something is opened for the meter, and it takes its place."""
+        return self is MeterFunction.DC_AMPS
 
 
 _DEAD = frozenset({MeterFunction.OHMS, MeterFunction.CONTINUITY, MeterFunction.DIODE_TEST})
@@ -75,6 +81,15 @@ class Accuracy:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class CurrentRange:
+    """A range of current: the most it shows, its burden (shunt, fuse and leads), and the meter's fuse in it."""
+
+    full_a: float
+    ohm: float
+    fuse_a: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class MeterProfile:
     """What a meter has.
 
@@ -89,6 +104,7 @@ class MeterProfile:
     diode_open_v, diode_a : volts between the open probes on diode test, and the current when they touch (1 to
         1.5 mA: data sheets, seen); in between both fall together, as behind a resistor.
     diode_largest_v : above this the display of the diode test shows OL.
+    currents : ranges of direct current, the smallest first.
     """
 
     functions: Mapping[MeterFunction, Accuracy]
@@ -100,6 +116,7 @@ class MeterProfile:
     diode_open_v: float = 2.8
     diode_a: float = 1e-3
     diode_largest_v: float = 2.0
+    currents: tuple[CurrentRange, ...] = ()
 
     def only(self, functions: Iterable[MeterFunction]) -> MeterProfile:
         """Return a meter with these of its functions, maybe with none."""
@@ -114,8 +131,14 @@ CHEAP_METER = MeterProfile(
             MeterFunction.OHMS: Accuracy(share=0.008, digits=2.0),  # data sheets, seen
             MeterFunction.CONTINUITY: Accuracy(share=0.05, digits=2.0),  # common practice, no source
             MeterFunction.DIODE_TEST: Accuracy(share=0.01, digits=2.0),  # common practice, no source
+            MeterFunction.DC_AMPS: Accuracy(share=0.015, digits=3.0),  # common practice, no source
         }
-    )
+    ),
+    # Burden of a mA range about 1 ohm (seen), of a 10 A range 0.01 ohm and leads of 0.03 to 0.1 ohm (from memory).
+    currents=(
+        CurrentRange(full_a=0.2, ohm=1.05, fuse_a=0.2),
+        CurrentRange(full_a=10.0, ohm=0.06, fuse_a=10.0),
+    ),
 )
 
 
@@ -137,9 +160,20 @@ def last_digit(profile: MeterProfile, function: MeterFunction, value: Array) -> 
     >>> float(last_digit(CHEAP_METER, MeterFunction.DC_VOLTS, np.array(11.1)))
     0.01
     """
+    if function is MeterFunction.DC_AMPS:
+        return _last_digit_a(profile, value)
     full = _SMALLEST_RANGE[function] * profile.counts / 2000.0
     decades = np.ceil(np.log10(np.maximum(np.abs(value), full) / full) - 1e-12)
     return np.asarray(full * 10.0**decades / profile.counts)
+
+
+def _last_digit_a(profile: MeterProfile, value: Array) -> Array:
+    """Return the last digit of a current on the smallest range that holds it, a power of ten."""
+    digits = [10.0 ** np.ceil(np.log10(one.full_a / profile.counts) - 1e-12) for one in profile.currents]
+    shown = np.full(np.shape(value), digits[-1])
+    for one, digit in zip(reversed(profile.currents), reversed(digits), strict=True):
+        shown = np.where(np.abs(value) <= one.full_a, digit, shown)
+    return shown
 
 
 def half_width(profile: MeterProfile, function: MeterFunction, value: Array) -> Array:

@@ -9,12 +9,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from assistant.circuit.meter import CHEAP_METER, Accuracy, MeterFunction, MeterProfile
+from assistant.circuit.meter import CHEAP_METER, Accuracy, CurrentRange, MeterFunction, MeterProfile
 from assistant.documents import (
     Node,
     Problems,
     choice_of,
     entries_of,
+    items_of,
     mapping_fields,
     parse_document,
     quantity_of,
@@ -29,6 +30,7 @@ _OWN: Mapping[MeterFunction, tuple[str, ...]] = MappingProxyType(
         MeterFunction.OHMS: ("largest",),
         MeterFunction.CONTINUITY: ("below",),
         MeterFunction.DIODE_TEST: ("open", "amps", "largest"),
+        MeterFunction.DC_AMPS: ("ranges",),
     }
 )
 """What a function has beside its accuracy."""
@@ -90,7 +92,22 @@ def _profile(root: Node | None, problems: Problems) -> MeterProfile:
         diode_open_v=number(own.get((diode, "open")), Unit.VOLT, usual.diode_open_v),
         diode_a=number(own.get((diode, "amps")), Unit.AMP, usual.diode_a),
         diode_largest_v=number(own.get((diode, "largest")), Unit.VOLT, usual.diode_largest_v),
+        currents=_ranges(own.get((MeterFunction.DC_AMPS, "ranges")), problems) or usual.currents,
     )
+
+
+def _ranges(node: Node | None, problems: Problems) -> tuple[CurrentRange, ...]:
+    """Return the ranges of current, the smallest first."""
+    found = []
+    for item in items_of(node, problems):
+        fields = mapping_fields(item, ("source", "status"), ("full", "ohm", "fuse"), problems)
+        full, fuse = (
+            quantity_of(fields.get(name), Unit.AMP, problems, low=_LEAST) for name in ("full", "fuse")
+        )
+        ohm = quantity_of(fields.get("ohm"), Unit.OHM, problems, low=_LEAST)
+        if full is not None and fuse is not None and ohm is not None:
+            found.append(CurrentRange(full_a=full.value, ohm=ohm.value, fuse_a=fuse.value))
+    return tuple(sorted(found, key=lambda one: one.full_a))
 
 
 def _accuracy(fields: Mapping[str, Node], problems: Problems) -> Accuracy:

@@ -36,6 +36,7 @@ _PROMPTS: Final = {
     MeterFunction.OHMS: "ohms, or OL",
     MeterFunction.CONTINUITY: "ohms, beep or no beep",
     MeterFunction.DIODE_TEST: "volts, or OL",
+    MeterFunction.DC_AMPS: "amps",
 }
 _HINTS: Final = (
     "words: why, how, back, skip, can't reach, don't know, comes and goes, show, note ..., save, help",

@@ -31,6 +31,8 @@ def range_words(ask: Ask) -> str:
         return "continuity (beeper)"
     if function is MeterFunction.DIODE_TEST:
         return "diode test"
+    if function is MeterFunction.DC_AMPS:
+        return "DC amps, largest range first; red lead in the amps hole"
     if function is MeterFunction.OHMS:
         fitting = _range(_OHM_RANGES_OHM, finite) if finite else _OHM_RANGES_OHM[-1]
         return f"{function}, {show(fitting, Unit.OHM)} range"

@@ -36,6 +36,9 @@ MODEL_SHARE = 0.004
 MODEL_V = 0.003
 """How far a real boat may stand off its description beyond tolerances (common practice, no source)."""
 
+AMPS_SHARE = 0.03
+"""The same share for amps, with what is left out when the meter is put in without solving anew (no source)."""
+
 OHM_SPREAD = 0.25
 OHM_FLOOR = 0.3
 """Spread of an ohms reading in log units, and the ohms that probes and skin add (common practice, no source)."""
@@ -171,6 +174,8 @@ def _reading_likelihood(table: FaultTable, piece: ReadingSeen, slip: float) -> t
     values = shown.values[0]
     if piece.measurement.function is MeterFunction.DC_VOLTS:
         wide, density = 1.0 / volts_span(table), _box(table, piece, shown)
+    elif piece.measurement.function is MeterFunction.DC_AMPS:
+        wide, density = 1.0 / amps_span(table), _box(table, piece, shown)
     elif piece.measurement.function is MeterFunction.DIODE_TEST:
         wide, density = _diode_density(table, piece, shown)
     elif piece.measurement.function is MeterFunction.CONTINUITY and piece.value in (0.0, np.inf):
@@ -209,6 +214,11 @@ def volts_span(table: FaultTable) -> float:
     return 2.4 * table.highest_v
 
 
+def amps_span(table: FaultTable) -> float:
+    """Return the same for amps: as much as the meter shows, either way."""
+    return 2.0 * table.meter.currents[-1].full_a
+
+
 def reading_sigma(table: FaultTable, shown: Shown, function: MeterFunction = MeterFunction.DC_VOLTS) -> Array:
     """Return the standard deviation of volts readings around each variant's value, shape (readings, cells, draws).
 
@@ -219,7 +229,8 @@ def reading_sigma(table: FaultTable, shown: Shown, function: MeterFunction = Met
     usable = np.nan_to_num(shown.values)
     meter = half_width(table.meter, function, usable) / np.sqrt(3.0)
     kernel = KERNEL * shown.spread()
-    model = MODEL_SHARE * np.abs(usable) + MODEL_V
+    share = AMPS_SHARE if function is MeterFunction.DC_AMPS else MODEL_SHARE
+    model = share * np.abs(usable) + MODEL_V
     return np.asarray(np.sqrt(meter**2 + kernel**2 + model**2 + (UNREST * shown.unrest) ** 2))
 
 

@@ -20,6 +20,7 @@ from assistant.diagnosis.belief import (
     MISSEEN,
     OHM_FLOOR,
     Belief,
+    amps_span,
     ohm_spread,
     on_scale,
     reading_sigma,
@@ -133,13 +134,13 @@ def gains_bits(field: Field, outcomes: Array) -> Array:
     starts = np.flatnonzero(np.diff(field.repairs, prepend=-1)) * field.weights.shape[1]
     joint = np.add.reduceat(outcomes * field.weights.reshape(-1), starts, axis=2)
     return (
-        _entropies(joint.sum(axis=2))
-        + _entropies(joint.sum(axis=1))
-        - _entropies(joint.reshape(len(joint), -1))
+        entropy_bits(joint.sum(axis=2))
+        + entropy_bits(joint.sum(axis=1))
+        - entropy_bits(joint.reshape(len(joint), -1))
     )
 
 
-def _entropies(masses: Array) -> Array:
+def entropy_bits(masses: Array) -> Array:
     """Return the entropy in bits along the last axis."""
     safe = np.maximum(masses, 1e-300)
     return np.asarray(-(masses * np.log2(safe)).sum(axis=-1))
@@ -211,9 +212,10 @@ def forecast(table: FaultTable, field: Field, readings: Sequence[Measurement]) -
         return Forecast(np.log(ohms + OHM_FLOOR).reshape(flat), ohm_spread(table, ohms).reshape(flat))
     below, above = shown.reach()
     unsolved = np.isnan(shown.values)
+    anything = amps_span(table) if function.is_inserted else table.highest_v
     mean = np.nan_to_num(shown.values) + 0.5 * (above - below)
     sigma = np.sqrt(reading_sigma(table, shown, function) ** 2 + (below + above) ** 2 / 12.0)
-    return Forecast(mean.reshape(flat), np.where(unsolved, table.highest_v, sigma).reshape(flat))
+    return Forecast(mean.reshape(flat), np.where(unsolved, anything, sigma).reshape(flat))
 
 
 def reading_gains(table: FaultTable, field: Field, readings: Sequence[Measurement]) -> Array:

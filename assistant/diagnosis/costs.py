@@ -20,6 +20,9 @@ _REACH = {Reach.OPEN: 0.0, Reach.BEHIND_COVER: 25.0, Reach.SEALED: 240.0}
 _LOOK = {Look.SEE: 6.0, Look.HEAR: 6.0, Look.FEEL: 60.0, Look.SMELL: 10.0}
 _RUNNING = 4.0
 _CONFIRM_UNPLUGGED = 10.0
+INSERT_S = 75.0
+"""Unplugging, opening, the meter in, plugging in again; and after the reading all of it back."""
+
 _TRY = {TrialKind.SPARE: 60.0, TrialKind.SWAP: 75.0, TrialKind.BYPASS: 70.0}
 """Doing it and putting it back, the pack unplugged and plugged in again both times."""
 
@@ -52,6 +55,8 @@ def probe_seconds(reach: Mapping[Point, Reach], measurement: Measurement, last: 
         seconds += _RANGE
     if measurement.function.is_dead:
         seconds += _CONFIRM_UNPLUGGED
+    if measurement.function.is_inserted:
+        seconds += INSERT_S
     return seconds
 
 

@@ -6,7 +6,8 @@ pure function of what it is asked.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from copy import copy
 from dataclasses import replace
 from functools import cached_property
 
@@ -14,6 +15,7 @@ from assistant.circuit import (
     CHEAP_METER,
     BoatState,
     Measurement,
+    MeterFunction,
     MeterProfile,
     Network,
     Solver,
@@ -90,6 +92,13 @@ class Diagnosis:
         self._pairs = probe_pairs(network)
         self._reach = {point: reach_of(network.boat, point) for point in points_of(network.boat)}
         self._bands: dict[Measurement, Band] = {}
+
+    def limited(self, functions: Collection[MeterFunction]) -> Diagnosis:
+        """Return the same diagnosis with no more than these functions of its meter; they share the fault table."""
+        _ = self.table
+        other = copy(self)
+        other.meter = self.meter.only(f for f in self.meter.functions if f in functions)
+        return other
 
     @cached_property
     def table(self) -> FaultTable:

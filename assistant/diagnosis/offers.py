@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from assistant.catalogue import Reach
 from assistant.circuit import BoatState, Measurement, MeterFunction, MeterProfile
 from assistant.diagnosis.candidates import looks, readings
-from assistant.diagnosis.choose import Field, reading_gains, sign_gain
-from assistant.diagnosis.costs import look_seconds, probe_seconds, state_seconds, trial_seconds
-from assistant.diagnosis.further import further_readings
+from assistant.diagnosis.choose import Field, entropy_bits, reading_gains, sign_gain
+from assistant.diagnosis.costs import INSERT_S, look_seconds, probe_seconds, state_seconds, trial_seconds
+from assistant.diagnosis.further import bearable, currents, further_readings
 from assistant.diagnosis.model import Barred, SignQuery, Trial
 from assistant.diagnosis.table import FaultTable
 from assistant.diagnosis.trials import looks_after
@@ -66,8 +66,12 @@ class Offers:
         ----------
         state, last : how the boat stands now, and the reading before.
         """
-        offers = (o for o in self.all(field, state, last) if o.gain_bits >= LEAST_BITS)
-        return max(offers, key=lambda offer: offer.rate, default=None)
+        best = _best_of(self._plain(field, state, last))
+        # Nothing tells more than which repair it is; what could not win even so is not worked out.
+        most = float(entropy_bits(field.masses())) / (OVERHEAD_S + INSERT_S)
+        if best is not None and best.rate >= most:
+            return best
+        return _best_of(filter(None, (best, _best_of(self._inserted(field, state, last)))))
 
     def again(
         self, what: Measurement | SignQuery, field: Field, state: BoatState, last: Measurement | None
@@ -87,6 +91,21 @@ class Offers:
 
     def all(self, field: Field, state: BoatState, last: Measurement | None) -> Iterator[Offer]:
         """Yield every offer."""
+        yield from self._plain(field, state, last)
+        yield from self._inserted(field, state, last)
+
+    def _inserted(self, field: Field, state: BoatState, last: Measurement | None) -> Iterator[Offer]:
+        """Yield the readings for which something is opened on the boat."""
+        boat = self.table.solver.network.boat
+        for there in self.states:
+            moving = state_seconds(boat, state, there)
+            offered = [m for m in currents(boat, there, self.meter) if is_allowed(m, self.asked)]
+            offered = bearable(self.table, field, offered)
+            for reading, gain in zip(offered, reading_gains(self.table, field, offered), strict=True):
+                yield Offer(reading, float(gain), moving + probe_seconds(self.reach, reading, last))
+
+    def _plain(self, field: Field, state: BoatState, last: Measurement | None) -> Iterator[Offer]:
+        """Yield what wants nothing opened: readings between points, and looks."""
         boat = self.table.solver.network.boat
         for there in self.states:
             moving = state_seconds(boat, state, there)
@@ -112,6 +131,12 @@ class Offers:
                 by_function.setdefault(reading.function, []).append(reading)
         for offered in by_function.values():
             yield from zip(offered, reading_gains(self.table, field, offered).tolist(), strict=True)
+
+
+def _best_of(offers: Iterable[Offer]) -> Offer | None:
+    """Return the offer with the most information a second of those worth asking."""
+    worth = (offer for offer in offers if offer.gain_bits >= LEAST_BITS)
+    return max(worth, key=lambda offer: offer.rate, default=None)
 
 
 def suspected_parts(table: FaultTable, field: Field) -> frozenset[str]:

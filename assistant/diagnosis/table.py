@@ -21,9 +21,14 @@ from assistant.circuit import (
     Solution,
     Solver,
     Variant,
+    amps_shown,
+    around_ohm,
     diode_volts,
+    gap_between,
     ohms_shown,
+    own_ohm,
     ready_state,
+    through,
     volts_shown,
 )
 from assistant.circuit.hold import Hold
@@ -149,6 +154,7 @@ class StateTable:
         self.state = state
         self.solution: Solution = solver.solve(state, cells.variants, draws=tolerances)
         self._levels: dict[SignQuery, Array] = {}
+        self._without: dict[str, Rows] = {}
         self._near, self._smooth = _neighbours(cells, self.solution)
         # What holds a node hardly matters to volts, so one draw of a cell serves; ohms are read from it.
         self._stride = 1 if is_unplugged(solver.network.boat, state) else cells.draws
@@ -175,6 +181,8 @@ class StateTable:
         unrest = np.zeros((len(readings), len(columns)))
         if function is MeterFunction.DIODE_TEST:
             values = self._diodes(red, black, columns)
+        elif function.is_inserted:
+            values, unrest = self._amps(readings, of_cell)
         elif function.is_dead:
             values = ohms_shown(self._ohm(red, black, columns, exact=True), self._meter)
         else:
@@ -203,6 +211,42 @@ class StateTable:
                 for pair in probes
             ]
         )
+
+    def _amps(self, readings: Sequence[Measurement], of_cell: Rows) -> tuple[Array, Array]:
+        """Return the current through a meter, and its unrest, shape (readings, columns); nan where nothing is known."""
+        network, draws = self._solver.network, self._cells.draws
+        draw = np.array([variant.draw for variant in self._cells.variants])
+        values = np.full((len(readings), len(of_cell) * draws), np.nan)
+        unrest = np.zeros_like(values)
+        for number, reading in enumerate(readings):
+            gap = gap_between(network.boat, reading.red, reading.black)
+            if gap is None:
+                continue
+            there = self._opened(gap.place)[of_cell]
+            columns = (np.maximum(there, 0)[:, None] * draws + np.arange(draws)).reshape(-1)
+            red, black = (np.array([network.node(point)]) for point in (reading.red, reading.black))
+            ohm = self._ohm(red, black, columns, exact=True)[0]
+            own_of = own_ohm(network, gap, self._cells.tolerances)
+            # What holds the ends is known for the first draw of a cell, and so for its sizes.
+            held = columns - columns % self._stride
+            around, own = around_ohm(ohm, own_of[draw[held]]), own_of[draw[columns]]
+            element, along = through(network, gap, reading.red)
+            both = [phase.amps[element, columns] for phase in (self.solution.phase, self.solution.other)]
+            first, second = (amps_shown(along * amps, around, own, self._meter) for amps in both)
+            lost = np.repeat(there < 0, draws) | self.solution.failed[columns]
+            values[number] = np.where(lost, np.nan, 0.5 * (first + second))
+            unrest[number] = np.where(lost, 0.0, 0.5 * np.abs(first - second))
+        return values, unrest
+
+    def _opened(self, place: str) -> Rows:
+        """Return which cell each cell is with a meter in a place, whose own faults are gone then; -1 where none is."""
+        if place not in self._without:
+            draws, variants = self._cells.draws, self._cells.variants
+            every = [frozenset(variants[i].faults) for i in range(0, len(variants), draws)]
+            cell_of = {faults: cell for cell, faults in reversed(list(enumerate(every)))}
+            left = [frozenset(f for f in faults if f.part != place) for faults in every]
+            self._without[place] = np.array([cell_of.get(faults, -1) for faults in left], dtype=np.intp)
+        return self._without[place]
 
     def levels(self, query: SignQuery) -> Array:
         """Return how likely each level of a sign shows, shape (levels, cells, draws)."""

@@ -7,6 +7,7 @@ its words with a slip in one, its number.
 
 from __future__ import annotations
 
+import math
 import re
 import unicodedata
 from dataclasses import dataclass
@@ -25,15 +26,20 @@ UNIT_OF = {
     MeterFunction.OHMS: Unit.OHM,
     MeterFunction.CONTINUITY: Unit.OHM,
     MeterFunction.DIODE_TEST: Unit.VOLT,
+    MeterFunction.DC_AMPS: Unit.AMP,
 }
 _LIMITS = {
     MeterFunction.DC_VOLTS: (-1000.0, 1000.0),
     MeterFunction.OHMS: (0.0, 1e9),
     MeterFunction.CONTINUITY: (0.0, 1e9),
     MeterFunction.DIODE_TEST: (0.0, 10.0),
+    MeterFunction.DC_AMPS: (-100.0, 100.0),
 }
-_MILLIVOLTS_FROM = 10.0
-"""A bare number on diode test from this on is in millivolts, in which many displays count there."""
+_MILLI_FROM = {MeterFunction.DIODE_TEST: 10.0, MeterFunction.DC_AMPS: 25.0}
+"""A bare number from this on is in thousandths, in which displays count there: no meter carries so many amps."""
+
+_ENDLESS = frozenset({MeterFunction.OHMS, MeterFunction.CONTINUITY, MeterFunction.DIODE_TEST})
+"""Functions on which OL is an answer."""
 
 _ALIKE = 0.8
 _SLIP_FROM = 4
@@ -257,10 +263,13 @@ def _reading(text: str, spelled: str, ask: Ask) -> Given:
     if function is MeterFunction.DC_VOLTS and spelled in _OVER:
         step = "turn to the next larger DC volts range and read again"
         raise AnswerError(value=text, reason="OL on volts means that the range is too small", next_step=step)
+    if function is MeterFunction.DC_AMPS and spelled in _OVER:
+        step = "unplug, then the largest range with the red lead in its hole, and read again"
+        raise AnswerError(value=text, reason="OL on amps means that the range is too small", next_step=step)
     low, high = _LIMITS[function]
-    if function is MeterFunction.DIODE_TEST and is_bare(text) and _number(text) >= _MILLIVOLTS_FROM:
-        text = f"{text} mV"
-    overload = function is not MeterFunction.DC_VOLTS
+    if is_bare(text) and abs(_number(text)) >= _MILLI_FROM.get(function, math.inf):
+        text = f"{text} m{unit}"
+    overload = function in _ENDLESS
     try:
         return parse_quantity(text, unit, allow_overload=overload, low=low, high=high)
     except QuantityError:

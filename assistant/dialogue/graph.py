@@ -323,6 +323,7 @@ class Occasion(StrEnum):
     RUN = "run"
     VOLTS = "volts"
     OHMS = "ohms"
+    AMPS = "amps"
     REPAIR = "repair"
     REPLACE_FUSE = "replace fuse"
     REPLACE_PACK = "replace pack"

@@ -45,7 +45,11 @@ HOW_BY_FUNCTION = {
     MeterFunction.OHMS: "ohms",
     MeterFunction.CONTINUITY: "continuity",
     MeterFunction.DIODE_TEST: "diode",
+    MeterFunction.DC_AMPS: "amps",
 }
+_READ = tuple(str(function) for function in MeterFunction if not function.is_inserted)
+"""What a node may read; what the boat is opened for is for the diagnosis to weigh."""
+
 _COMMON = ("why", "how", "lesson", "caution")
 
 
@@ -218,7 +222,7 @@ def _sign(r: _Reader) -> Node:
 
 
 def _read(r: _Reader) -> Node:
-    function = choice_of(r.fields.get("read"), MeterFunction, r.problems) or MeterFunction.DC_VOLTS
+    function = MeterFunction(choice_of(r.fields.get("read"), _READ, r.problems) or MeterFunction.DC_VOLTS)
     how = r.how(HOW_BY_FUNCTION[function])
     return ReadNode(
         id=r.id.text,

@@ -19,7 +19,7 @@ from assistant.dialogue.state import Phase, Purpose, Setup, State, graph_of
 from assistant.dialogue.states import is_unplugged, unplugged
 from assistant.dialogue.trying import FUSED_LEAD, manipulation_of, put_back_text, trial_text
 from assistant.dialogue.turn import Turn
-from assistant.dialogue.words import echo, probing, reading_text, sentence, sign_text
+from assistant.dialogue.words import echo, probing, reading_text, sentence, sign_text, taken_out_text
 from assistant.errors import MisuseError
 from assistant.quantities import Quantity, Unit
 from assistant.wiring import Point, point_label
@@ -171,6 +171,9 @@ def take(turn: Turn, ask: Ask, given: Given) -> None:
             turn.show("read", echo(given, ask.measurement, ask.band, state.answers[-1]))
             seen = reading_seen(turn, ask.measurement, given)
             state = replace(state, evidence=(*state.evidence, seen), last=ask.measurement)
+            if ask.measurement.function.is_inserted:
+                turn.show("put-back", taken_out_text(turn.setup.boat, ask.measurement))
+                state = replace(state, boat_state=unplugged(turn.setup.boat))
         case Chosen() if ask.query is not None:
             sign = SignSeen(query=ask.query, levels=(given.key,))
             state = replace(state, evidence=(*state.evidence, sign))
@@ -193,6 +196,10 @@ def set_aside(turn: Turn, ask: Ask, given: Unable) -> None:
     if ask.query is not None and ask.query.after is not None:
         back = put_back_text(turn.setup.boat, ask.query.after)
         turn.show("put-back", f"If anything was changed for it: {back}")
+    if ask.measurement is not None and ask.measurement.function.is_inserted:
+        turn.show(
+            "put-back", f"If anything was opened for it: {taken_out_text(turn.setup.boat, ask.measurement)}"
+        )
     if ask.measurement is None or given not in _OUT_OF_REACH:
         return
     point = _out_of_reach(state, ask.measurement, given)

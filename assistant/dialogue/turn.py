@@ -11,6 +11,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
 from assistant.catalogue import Group
+from assistant.circuit import MeterFunction
 from assistant.diagnosis.model import Suspect
 from assistant.dialogue.events import Ask, Conclude, Ending, Event, RepairLeft, Show, Want, Warn
 from assistant.dialogue.graph import Caution, Occasion
@@ -33,6 +34,10 @@ _WHY_UNPLUG = (
 _WHY_UNPLUG_LOOK = (
     "For this something is pulled out, turned or touched. With a pack plugged in a motor may start, or a tool may "
     "short the pack."
+)
+_WHY_UNPLUG_OPEN = (
+    "For this something is opened and the meter put in its place. With a pack plugged in a loose end may short it, and "
+    "the meter then carries whatever flows."
 )
 _HOW_UNPLUG = (
     "Pull the pack's plug by its body, not by its wires, and lay it where it cannot touch the other half."
@@ -165,7 +170,7 @@ class Turn:
         if not self.state.warned.issuperset(start):
             yield Occasion.START
         if ask.measurement is not None:
-            yield Occasion.OHMS if ask.measurement.function.is_dead else Occasion.VOLTS
+            yield _occasion(ask.measurement.function)
         if ask.manipulation is not None:
             yield Occasion.REPAIR
             groups = {
@@ -186,13 +191,13 @@ class Turn:
         cautions = self._cautions(ask)
         dead = needs_unplugged(self.setup.boat, ask) or any(caution.unplugged for caution in cautions)
         if dead and not self.state.unplugged:
-            return self._unplug_ask(looking=ask.query is not None), Purpose.UNPLUG
+            return self._unplug_ask(ask), Purpose.UNPLUG
         for caution in cautions:
             if caution.confirm and not caution.unplugged and caution.id not in self.state.warned:
                 return _caution_ask(caution), Purpose.CAUTION
         return None
 
-    def _unplug_ask(self, *, looking: bool) -> Ask:
+    def _unplug_ask(self, ask: Ask) -> Ask:
         boat = self.setup.boat
         packs = listed(place_label(boat, pack) for pack in in_group(boat, Group.PACK)) or "every supply"
         wanted = unplugged(boat)
@@ -202,7 +207,7 @@ class Turn:
             want=Want.CONFIRM,
             state=wanted,
             changes=changes_between(boat, self.state.boat_state, wanted),
-            why=_WHY_UNPLUG_LOOK if looking else _WHY_UNPLUG,
+            why=_why_unplug(ask),
             how=_HOW_UNPLUG,
         )
 
@@ -226,12 +231,25 @@ def _named(
     return tuple((place_label(boat, place), share) for place, share in named), (len(rest), sum(rest))
 
 
+def _occasion(function: MeterFunction) -> Occasion:
+    if function.is_inserted:
+        return Occasion.AMPS
+    return Occasion.OHMS if function.is_dead else Occasion.VOLTS
+
+
 def needs_unplugged(boat: Boat, ask: Ask) -> bool:
-    """Tell whether a question can only be answered with every pack unplugged."""
+    """Tell whether a question can only be answered, or only be made ready for, with every pack unplugged."""
     if ask.query is not None:
         sign = boat.parts[ask.query.part].kind.signs[ask.query.sign]
         return sign.unplugged or ask.query.after is not None
-    return ask.measurement is not None and ask.measurement.function.is_dead
+    function = None if ask.measurement is None else ask.measurement.function
+    return function is not None and (function.is_dead or function.is_inserted)
+
+
+def _why_unplug(ask: Ask) -> str:
+    if ask.measurement is not None and ask.measurement.function.is_inserted:
+        return _WHY_UNPLUG_OPEN
+    return _WHY_UNPLUG if ask.query is None else _WHY_UNPLUG_LOOK
 
 
 def _is_test(ask: Ask) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from assistant.catalogue import Group, Reach
-from assistant.circuit import Measurement, MeterFunction
+from assistant.circuit import Measurement, MeterFunction, gap_between
 from assistant.circuit.expectation import Band, BandName
 from assistant.diagnosis.explain import WRONG
 from assistant.diagnosis.model import Outcome, SignQuery, Suspect, Verdict
@@ -35,13 +35,42 @@ _RANGES = {
     MeterFunction.OHMS: "Meter on ohms, pack unplugged",
     MeterFunction.CONTINUITY: "Meter on beeper, pack unplugged",
     MeterFunction.DIODE_TEST: "Meter on diode test, pack unplugged",
+    MeterFunction.DC_AMPS: "Meter on DC amps, largest range, red lead in its hole",
 }
 
 
 def reading_text(boat: Boat, measurement: Measurement) -> str:
     """Return what to do for a reading."""
     red, black = point_label(boat, measurement.red), point_label(boat, measurement.black)
-    return f"{_RANGES[measurement.function]}: red probe on {red}, black probe on {black}. What does it show?"
+    gap = gap_between(boat, measurement.red, measurement.black) if measurement.function.is_inserted else None
+    opened = "" if gap is None else f"While every pack is unplugged: {_opening(boat, gap.place)} "
+    then = "" if gap is None else "Then set the boat as it says. "
+    ranged = _RANGES[measurement.function]
+    return f"{opened}{ranged}: red probe on {red}, black probe on {black}. {then}What does it show?"
+
+
+def taken_out_text(boat: Boat, measurement: Measurement) -> str:
+    """Return how the boat becomes again what it was after a reading for which something was opened."""
+    gap = gap_between(boat, measurement.red, measurement.black)
+    closed = "" if gap is None else f", and {_closing(boat, gap.place)}"
+    return (
+        f"Unplug every pack first. Put the red lead back into the volts hole{closed}, before anything else."
+    )
+
+
+def _opening(boat: Boat, place: str) -> str:
+    """Return what to do so that the meter can take the place of something."""
+    label = label_of(boat, place)
+    if boat.parts[place].kind.group is Group.FUSE:
+        return f"pull {label}; the probes go where its two legs were, and the current through the meter."
+    return f"open {label}; the probes go on its two sides, held apart, and the current through the meter."
+
+
+def _closing(boat: Boat, place: str) -> str:
+    label = label_of(boat, place)
+    if boat.parts[place].kind.group is Group.FUSE:
+        return f"push the same {label} home again"
+    return f"close {label} as it was"
 
 
 def sign_text(boat: Boat, query: SignQuery, parts: Sequence[str]) -> str:

@@ -10,7 +10,7 @@ import re
 from collections.abc import Callable, Mapping, Sequence
 
 from assistant.catalogue import Action, Look, Reach
-from assistant.circuit import MeterFunction
+from assistant.circuit import MeterFunction, gaps_of
 from assistant.documents import nearest
 from assistant.drill.commands import (
     FEEDBACK,
@@ -198,8 +198,23 @@ class Reader:
         )
 
     def _amps(self, words: Sequence[str]) -> Command:
+        if words and words[0].casefold() == "in":
+            return self._series(words[1:])
         red, black = self._two_points(words)
         return Amps(red=red, black=black)
+
+    def _series(self, words: Sequence[str]) -> Command:
+        """Return the command to put the meter in the place of something."""
+        gaps = {gap.place: gap for gap in gaps_of(self._boat)}
+        place = self._place(words)
+        if place not in gaps:
+            named = "; ".join(label_of(self._boat, one) for one in list(gaps)[:_MOST_NAMED])
+            raise AnswerError(
+                value=" ".join(words),
+                reason="that is not opened by hand",
+                next_step=f"open one of these: {named}",
+            )
+        return Read(function=MeterFunction.DC_AMPS, red=gaps[place].red, black=gaps[place].black)
 
     def _look(self, look: Look, words: Sequence[str]) -> Command:
         plain = [word for word in words if word.casefold() not in _BETWEEN]

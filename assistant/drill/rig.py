@@ -27,9 +27,10 @@ METER_FUSE_A = 10.0
 CLEAR_S = 5.0
 WAIT_S = 20.0
 
-OHMS, VOLTS, HELD, MEND, FUSE = (
+OHMS, VOLTS, SERIES, HELD, MEND, FUSE = (
     "unplugged-for-ohms",
     "meter-on-volts",
+    "meter-in-series",
     "held-boat",
     "mend-unplugged",
     "same-fuse-rating",
@@ -158,10 +159,28 @@ class Rig:
             )
             self._in_amps = False
             return Display(value=None)
+        if function.is_inserted:
+            return self._in_series(Measurement(function=function, red=red, black=black, state=self.state))
         if function.is_dead and not is_unplugged(self.described, self.state):
             self._live_ohms(red, black)
             return Display(value=None)
         return self._display(Measurement(function=function, red=red, black=black, state=self.state))
+
+    def _in_series(self, measurement: Measurement) -> Display:
+        """Read the current with the meter in the place of what was opened; the red lead stays in the amps hole."""
+        self._in_amps = True
+        amps = abs(self.boat.amps_in_series(measurement, self.boat.meter.currents[-1].ohm))
+        if amps <= self.boat.meter.currents[-1].fuse_a:
+            return self._display(measurement)
+        self.ignored.append(
+            Ignored(
+                caution=SERIES,
+                what=f"{_amps_words(amps)}.",
+                seconds=METER_FUSE_S,
+                costly=True,
+            )
+        )
+        return Display(value=None)
 
     def _display(self, measurement: Measurement) -> Display:
         troubled = self.troubled()

@@ -24,16 +24,21 @@ from assistant.circuit import (
     Solver,
     Variant,
     diode_volts,
+    gap_between,
     half_width,
     last_digit,
     ohms_shown,
+    through,
     volts_shown,
 )
 from assistant.circuit.hold import Hold
+from assistant.circuit.series import FINER
 from assistant.diagnosis import SignQuery, Trial
 from assistant.diagnosis.signs import SignModel, sign_levels
 from assistant.drill.chance import Dice, weighted
+from assistant.drill.metering import with_meter
 from assistant.drill.trying import changed
+from assistant.errors import CircuitError
 from assistant.wiring import Point
 
 _DRAWS = 997
@@ -83,6 +88,11 @@ class VirtualBoat:
         return self._faults
 
     @property
+    def meter(self) -> MeterProfile:
+        """Return the meter it is measured with."""
+        return self._meter
+
+    @property
     def is_bouncing(self) -> bool:
         """Tell whether a contact bounces at the moment, so that a meter shows now one value and now another."""
         return self._bouncing
@@ -114,7 +124,9 @@ class VirtualBoat:
         return tuple(f.part for f in self._faults if parts[f.part].kind.faults[f.mode].intermittent)
 
     def read(self, measurement: Measurement) -> float:
-        """Return what the meter shows, in volts or ohms; ``inf`` for OL."""
+        """Return what the meter shows, in the unit of its function; ``inf`` for OL, nothing where its fuse blew."""
+        if measurement.function.is_inserted:
+            return self._read_amps(measurement)
         solution, hold = self._state(measurement.state)
         red = self._solver.network.node(measurement.red)
         black = self._solver.network.node(measurement.black)
@@ -133,6 +145,42 @@ class VirtualBoat:
             return self._shown(volts_shown(volts, ohm, self._meter), measurement)
         shown = ohms_shown(ohm, self._meter)
         return float(np.inf) if np.isinf(shown[0]) else self._shown(shown, measurement)
+
+    def _read_amps(self, measurement: Measurement) -> float:
+        """Return what the meter shows in the place of what was opened, on the smallest range that holds it."""
+        value = 0.0
+        for chosen in reversed(self._meter.currents):
+            value = self.amps_in_series(measurement, chosen.ohm)
+            if abs(value) > chosen.fuse_a:
+                return 0.0
+            smaller = [one for one in self._meter.currents if one.full_a < chosen.full_a]
+            if not smaller or abs(value) >= FINER * smaller[-1].full_a:
+                break
+        return self._shown(np.array([value]), measurement)
+
+    def amps_in_series(self, measurement: Measurement, ohm: float) -> float:
+        """Return the current from red to black with so much resistance in the place of what was opened (A).
+
+        Raises
+        ------
+        CircuitError
+            If nothing between the two points can be opened.
+        """
+        boat = self._solver.network.boat
+        gap = gap_between(boat, measurement.red, measurement.black)
+        if gap is None:
+            raise CircuitError(
+                value=f"{measurement.red} to {measurement.black}",
+                reason="nothing there can be opened by hand",
+            )
+        solver = with_meter(self._solver, gap.place, ohm)
+        faults = tuple(fault for fault in self._there() if fault.part != gap.place)
+        variant = Variant(faults=faults, draw=self._draw)
+        solution = solver.solve(measurement.state, [variant], draws=_DRAWS)
+        element, along = through(solver.network, gap, measurement.red)
+        share = self._random.random()
+        main, other = (float(p.amps[element, 0]) for p in (solution.phase, solution.other))
+        return along * (share * main + (1.0 - share) * other)
 
     def read_bouncing(self, measurement: Measurement) -> tuple[float, float]:
         """Return the two values between which the meter jumps while a contact bounces."""

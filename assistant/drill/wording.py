@@ -32,6 +32,7 @@ _METER = {
     MeterFunction.OHMS: "ohms",
     MeterFunction.CONTINUITY: "beep",
     MeterFunction.DIODE_TEST: "diode",
+    MeterFunction.DC_AMPS: "amps in series",
 }
 _MENDING: Mapping[Action, str] = {
     Action.REPLACE: "fit a new one",

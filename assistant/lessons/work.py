@@ -46,6 +46,7 @@ _UNITS = {
     MeterFunction.OHMS: Unit.OHM,
     MeterFunction.CONTINUITY: Unit.OHM,
     MeterFunction.DIODE_TEST: Unit.VOLT,
+    MeterFunction.DC_AMPS: Unit.AMP,
 }
 _Thing = TypeVar("_Thing")
 

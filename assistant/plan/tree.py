@@ -35,6 +35,7 @@ from assistant.diagnosis.normal import normal_cdf
 
 Array = NDArray[np.float64]
 
+_ON_PAPER: Final = (MeterFunction.DC_VOLTS, MeterFunction.OHMS, MeterFunction.CONTINUITY)
 _MOST_WAYS: Final = 4
 _LOSS_BITS: Final = 0.03
 _LEAST_SHARE: Final = 0.01
@@ -97,6 +98,7 @@ def grow(
     most_lines
         Room on paper: a line for each step and each answer.
     """
+    diagnosis = diagnosis.limited(_ON_PAPER)
     belief = diagnosis.belief([])
     root = _branch(diagnosis, None, belief, 1.0, depth=0, state=complaint.state, last=None)
     chances = diagnosis.table.healthy(complaint.state).levels(complaint).mean(axis=(1, 2))

@@ -1,18 +1,20 @@
 """Readings of a meter's further functions: where they are on offer, what they expect, and what they tell."""
 
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
 import pytest
 
-from assistant.circuit import CHEAP_METER, Fault, Measurement, MeterFunction, Variant
+from assistant.circuit import CHEAP_METER, CurrentRange, Fault, Measurement, MeterFunction, Variant, gaps_of
 from assistant.diagnosis import Diagnosis, ReadingSeen
 from assistant.diagnosis.belief import believe, likelihood
 from assistant.diagnosis.choose import field_of, forecast, reading_gains
-from assistant.diagnosis.further import further_readings, junction_pairs
-from assistant.diagnosis.offers import suspected_parts
+from assistant.diagnosis.further import SURGE, bearable, currents, further_readings, junction_pairs
+from assistant.diagnosis.offers import OVERHEAD_S, suspected_parts
+from assistant.diagnosis.table import FaultTable
 from assistant.drill.virtual import VirtualBoat
-from tests.diagnosis.boats import network_of, point, ready, unplugged
+from tests.diagnosis.boats import network_of, point, ready, unplugged, volts
 
 SCAUP = """\
 boat: Scaup
@@ -151,3 +153,76 @@ def test_it_is_expected_to_tell_about_the_repair_what_outcomes_and_cells_say() -
     assert (gains > 0.0).all()
     outcomes = forecast(diagnosis.table, field, [FORWARD]).outcomes(field)
     assert outcomes.sum(axis=1) == pytest.approx(1.0)
+
+
+def amps(place: str) -> Measurement:
+    gap = next(gap for gap in gaps_of(network_of(SCAUP).boat) if gap.place == place)
+    return Measurement(function=MeterFunction.DC_AMPS, red=gap.red, black=gap.black, state=ready(SCAUP))
+
+
+FEED = amps("fuse")
+UP = ReadingSeen(measurement=volts("lights +", "lights -", ready(SCAUP)), value=7.3)
+
+
+def test_current_is_on_offer_only_with_a_pack_plugged_in_and_a_range_for_it() -> None:
+    boat = network_of(SCAUP).boat
+    assert FEED in list(currents(boat, ready(SCAUP), CHEAP_METER))
+    assert not list(currents(boat, unplugged(SCAUP), CHEAP_METER))
+    assert not list(currents(boat, ready(SCAUP), CHEAP_METER.only([MeterFunction.DC_VOLTS])))
+
+
+def test_what_might_blow_the_fuse_of_the_meter_is_not_on_offer() -> None:
+    table = scaup().table
+    assert not bearable(table, field_of(table, scaup().belief([])), [FEED])  # it might be a short
+    field = field_of(table, scaup().belief([UP]))
+    shown = table.state(ready(SCAUP)).shown([FEED], field.cells).values
+    assert np.nanmax(np.abs(shown)) < CHEAP_METER.currents[-1].fuse_a
+    assert bearable(table, field, [FEED]) == [FEED]
+    small = replace(CHEAP_METER, currents=(CurrentRange(full_a=0.2, ohm=1.05, fuse_a=0.2),))
+    assert not bearable(FaultTable(table.solver, table.hypotheses, small), field, [FEED])
+    assert SURGE > 1.0
+
+
+def test_with_the_meter_in_its_place_a_blown_fuse_carries_what_a_sound_one_does() -> None:
+    well, blown = shown((), FEED), shown((Fault("fuse", "open"),), FEED)
+    assert well == blown == pytest.approx(1.0, rel=0.2)
+    table = scaup().table
+
+    def expected(mode: str) -> np.ndarray:
+        faults = (Fault("fuse", mode),) if mode else ()
+        number = next(i for i, v in enumerate(table.cells.variants) if v.faults == faults)
+        cell = np.array([number // table.cells.draws])
+        return table.state(ready(SCAUP)).shown([FEED], cell).values
+
+    assert expected("open") == pytest.approx(expected(""))
+    assert expected("") == pytest.approx(well, rel=0.2)
+
+
+def test_a_current_lies_in_the_healthy_band_and_one_without_the_lamp_below_it() -> None:
+    band = scaup().band(FEED)
+    assert band.low < shown((), FEED) < band.high
+    without = shown((Fault("lamp", "burnt out"),), FEED)
+    assert without < 0.1 < band.low
+    seen = ReadingSeen(measurement=FEED, value=without)
+    fits, unknown = likelihood(scaup().table, seen)
+    rows = [v.faults == (Fault("lamp", "burnt out"),) for v in scaup().table.cells.variants]
+    dark = np.array(rows).reshape(fits.shape)
+    well = np.array([not v.faults for v in scaup().table.cells.variants]).reshape(fits.shape)
+    assert fits[dark].min() > 3.0 * unknown
+    assert fits[well].max() < 0.1 * unknown
+
+
+def test_the_dear_reading_is_among_all_offers_and_left_out_of_the_best_only_where_it_could_not_win() -> None:
+    diagnosis = scaup()
+    field = field_of(diagnosis.table, diagnosis.belief([UP]))
+    offers = diagnosis.offers((ready(SCAUP),))
+    every = list(offers.all(field, ready(SCAUP), None))
+    dear = [o for o in every if isinstance(o.what, Measurement) and o.what.function.is_inserted]
+    assert dear
+    assert all(o.seconds > 75.0 and o.rate == o.gain_bits / (OVERHEAD_S + o.seconds) for o in dear)
+    best = offers.best(field, ready(SCAUP), None)
+    assert best is not None
+    assert best.rate == max(o.rate for o in every if o.gain_bits >= 0.1)
+    alone = diagnosis.limited([MeterFunction.DC_AMPS]).offers((ready(SCAUP),))
+    only = [o for o in alone.all(field, ready(SCAUP), None) if isinstance(o.what, Measurement)]
+    assert {o.what.function for o in only if isinstance(o.what, Measurement)} == {MeterFunction.DC_AMPS}

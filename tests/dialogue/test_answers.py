@@ -38,13 +38,14 @@ def reading(function: MeterFunction) -> Ask:
     return Ask(id="n01.read", text="?", want=Want.READING, measurement=measurement)
 
 
-VOLTS, OHMS, BEEP, DIODE = (
+VOLTS, OHMS, BEEP, DIODE, AMPS = (
     reading(f)
     for f in (
         MeterFunction.DC_VOLTS,
         MeterFunction.OHMS,
         MeterFunction.CONTINUITY,
         MeterFunction.DIODE_TEST,
+        MeterFunction.DC_AMPS,
     )
 )
 
@@ -186,3 +187,27 @@ def test_a_display_that_jumps_is_no_figure_and_the_way_to_say_so_is_told(text: s
 @pytest.mark.parametrize("text", ["4k7", "1e3 ohm"])
 def test_figures_that_are_one_are_taken(text: str) -> None:
     assert value_of(text, OHMS) in (4700.0, 1000.0)
+
+
+@pytest.mark.parametrize(
+    ("text", "amps"),
+    [
+        ("0.15", 0.15),
+        ("150 mA", 0.15),
+        ("150", 0.15),
+        ("-42,5 mA", -0.0425),
+        ("3.2 A", 3.2),
+        ("820 uA", 82e-5),
+        ("20", 20.0),
+    ],
+)
+def test_amps_are_typed_in_any_size_and_many_without_unit_are_milliamperes(text: str, amps: float) -> None:
+    assert value_of(text, AMPS) == pytest.approx(amps)
+
+
+@pytest.mark.parametrize(
+    ("text", "said"), [("OL", "range is too small"), ("7.2 V", "wanted amps"), ("3 ohm", "wanted amps")]
+)
+def test_what_no_current_range_shows_is_refused_with_the_reason(text: str, said: str) -> None:
+    with pytest.raises((QuantityError, AnswerError), match=said):
+        answer_of(text, AMPS)

@@ -2,18 +2,21 @@
 
 from dataclasses import replace
 
-from assistant.circuit import Measurement, MeterFunction, rest_state
+from assistant.circuit import Measurement, MeterFunction, ready_state, rest_state
 from assistant.circuit.expectation import Band
+from assistant.diagnosis import ReadingSeen
 from assistant.diagnosis.model import Step, StepKind
-from assistant.dialogue import Event, Setup, fold, step
+from assistant.dialogue import Event, Setup, Show, fold, step
 from assistant.dialogue.narrowing import ask_of, may_ask
 from assistant.dialogue.spans import expected_words
 from assistant.dialogue.state import Purpose
+from assistant.dialogue.states import is_unplugged
 from assistant.dialogue.turn import Turn
 from assistant.dialogue.words import echo
 from assistant.quantities import Quantity, Unit
 from assistant.wiring import Point
 from tests.dialogue.boats import ask_in, name_of, setup_for
+from tests.dialogue.test_engine import PUMPS, TO_NARROWING
 
 
 def over(setup: Setup, part: str, function: MeterFunction) -> Step:
@@ -67,3 +70,56 @@ def test_a_junction_that_should_block_is_said_to_be_low_and_ol_as_expected() -> 
     assert expected_words(blocks, Unit.VOLT) == "OL (no connection)"
     assert "low" in echo(Quantity(value=0.002, unit=Unit.VOLT), measurement, blocks)
     assert "as expected" in echo(Quantity(value=float("inf"), unit=Unit.VOLT), measurement, blocks)
+
+
+def current_step(setup: Setup) -> Step:
+    """Return a step that reads the current in the place of the fuse, with everything plugged in and at rest."""
+    state = ready_state(setup.boat)
+    red, black = (Point(part="fuse", terminal=name) for name in ("in", "out"))
+    measurement = Measurement(function=MeterFunction.DC_AMPS, red=red, black=black, state=state)
+    return Step(
+        kind=StepKind.READ,
+        measurement=measurement,
+        band=Band(typical=0.07, low=0.06, high=0.08),
+        query=None,
+        levels={},
+        gain_bits=1.0,
+        seconds=110.0,
+    )
+
+
+def test_for_amps_the_pack_is_unplugged_the_caution_agreed_to_and_all_put_back() -> None:
+    setup = setup_for("dabchick")
+    state, _ = fold(setup, PUMPS, TO_NARROWING)
+    turn = Turn(setup, state)
+    turn.present(ask_of(setup, current_step(setup), "narrow.1", "why"), Purpose.STEP)
+    gates = []
+    state, events = turn.state, tuple(turn.events)
+    while name_of(ask_in(events)) != "narrow.1":
+        gates.append(name_of(ask_in(events)))
+        state, events = step(setup, state, "yes")
+    assert gates[0] == "unplug"
+    assert "caution.meter-in-series" in gates
+    ask = ask_in(events)
+    assert "pull fuse" in ask.text
+    assert "largest range" in ask.text
+    assert "pack.plugged" in [change.setting for change in ask.changes]
+    state, events = step(setup, state, "70 mA")
+    said = [event.text for event in events if isinstance(event, Show)]
+    assert any("I read 70 mA: as expected" in text for text in said)
+    assert any("back into the volts hole" in text and "push the same fuse home" in text for text in said)
+    assert ask.measurement is not None
+    assert ReadingSeen(measurement=ask.measurement, value=0.07) in state.evidence
+    assert is_unplugged(setup.boat, state.boat_state)
+
+
+def test_when_amps_cannot_be_had_what_was_opened_is_closed_all_the_same() -> None:
+    setup = setup_for("dabchick")
+    state, _ = fold(setup, PUMPS, TO_NARROWING)
+    turn = Turn(setup, state)
+    turn.present(ask_of(setup, current_step(setup), "narrow.1", "why"), Purpose.STEP)
+    state, events = turn.state, tuple(turn.events)
+    while name_of(ask_in(events)) != "narrow.1":
+        state, events = step(setup, state, "yes")
+    _, events = step(setup, state, "can't reach")
+    assert any("If anything was opened" in event.text for event in events if isinstance(event, Show))

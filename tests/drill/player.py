@@ -3,7 +3,14 @@
 from functools import cache
 
 from assistant.catalogue import Look
-from assistant.circuit import BoatState, Measurement, MeterFunction, build_network, forward_states
+from assistant.circuit import (
+    BoatState,
+    Measurement,
+    MeterFunction,
+    build_network,
+    forward_states,
+    gap_between,
+)
 from assistant.diagnosis import Diagnosis, Evidence, ReadingSeen, SignQuery, SignSeen
 from assistant.diagnosis.candidates import looks, readings
 from assistant.drill import Drill, Hidden, code_for, hide, issue
@@ -12,6 +19,14 @@ from assistant.drill.judging import Judge, asked_by
 from tests.support.boats import example_boats
 
 VERBS = {Look.SEE: "look", Look.HEAR: "listen", Look.FEEL: "feel", Look.SMELL: "smell"}
+
+
+VERBS_OF_METER = {
+    MeterFunction.DC_VOLTS: "volts",
+    MeterFunction.OHMS: "ohms",
+    MeterFunction.CONTINUITY: "beep",
+    MeterFunction.DIODE_TEST: "diode",
+}
 
 
 @cache
@@ -63,8 +78,12 @@ class Player:
     def check(self, what: Measurement | SignQuery) -> None:
         self.set(what.state)
         if isinstance(what, Measurement):
-            verb = "volts" if what.function is MeterFunction.DC_VOLTS else "ohms"
-            self.drill.answer(f"{verb} {what.red} {what.black}")
+            gap = gap_between(self.boat, what.red, what.black) if what.function.is_inserted else None
+            self.drill.answer("jack")
+            if gap is not None:
+                self.drill.answer(f"amps in {gap.place}")
+            else:
+                self.drill.answer(f"{VERBS_OF_METER[what.function]} {what.red} {what.black}")
             self.last = what
         else:
             spec = self.boat.parts[what.part].kind.signs[what.sign]

@@ -222,3 +222,22 @@ def test_to_look_again_at_what_was_complained_of_is_redundant() -> None:
     drill = drill_of(hidden_at(3, 0), feedback="each")
     drill.answer("look rudder moves")
     assert next(event for event in drill.events if event.id == "mark").data["worth"] == "redundant"
+
+
+def test_amps_in_the_place_of_a_fuse_are_read_and_the_lead_then_sits_in_the_wrong_hole() -> None:
+    drill = drill_of(hidden_at(1, 0))
+    for typed in ("clear", "set throttle centre", "amps in fuse"):
+        drill.answer(typed)
+    read = next(one for one in drill.events if one.tells is Tells.SHOW and "function" in one.data)
+    assert read.data["function"] == "DC amps"
+    assert isinstance(read.data["value"], float)
+    assert abs(read.data["value"]) < 1.0
+    drill.answer("volts pack.+ pack.-")
+    assert "meter-on-volts" in drill.ledger.ignored
+
+
+def test_amps_in_a_place_that_is_not_opened_by_hand_are_refused_with_those_that_are() -> None:
+    drill = drill_of(hidden_at(1, 0))
+    drill.answer("amps in pump")
+    assert "not opened by hand" in drill.events[0].text
+    assert "fuse" in drill.events[0].text

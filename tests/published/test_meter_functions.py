@@ -5,7 +5,7 @@ import math
 import numpy as np
 import pytest
 
-from assistant.circuit import CHEAP_METER, MeterProfile, diode_volts
+from assistant.circuit import CHEAP_METER, CurrentRange, MeterProfile, amps_shown, around_ohm, diode_volts
 from tests.support.bench import Bench, diode, resistor
 
 ONE = np.zeros(1, dtype=np.intp)
@@ -33,3 +33,22 @@ def test_the_current_of_a_diode_test_is_that_of_the_data_sheets() -> None:
     probes = (bench.node("b"), bench.node("0"))
     amps = diode_volts(bench.network, hold, ONE, [bench.variant], probes, CHEAP_METER)[0] / 10.0
     assert 0.99e-3 < amps < 1.5e-3
+
+
+@pytest.mark.parametrize(("ohm", "amps"), [(0.0, 3.0), (0.5, 2.0), (1.0, 1.5)])
+def test_burden_in_series_with_a_source_and_a_load(ohm: float, amps: float) -> None:
+    """Ohm's law: 3 V behind 0.25 ohm on 0.75 ohm carry 3 A; the ohms of a meter in the lead add to them (c)."""
+    burden = CurrentRange(full_a=10.0, ohm=max(ohm, 1e-9), fuse_a=10.0)
+    meter = MeterProfile(functions=CHEAP_METER.functions, currents=(burden,))
+    gap, loop = np.array(1e-6), np.array(1.0)
+    between = 1.0 / (1.0 / gap + 1.0 / loop)
+    shown = amps_shown(np.array(3.0), around_ohm(between, gap), gap, meter)
+    told = amps if amps >= 0.8 * 3.0 else math.nan  # beyond a fifth the program says nothing
+    assert shown == pytest.approx(told, rel=1e-5, nan_ok=True)
+
+
+def test_the_burden_of_a_cheap_meter_is_that_of_the_data_sheets() -> None:
+    """About 1 ohm in a mA range (s); 0.01 ohm and leads of 0.03 to 0.1 ohm in the 10 A range (m)."""
+    small, large = CHEAP_METER.currents
+    assert small.ohm == pytest.approx(1.0, rel=0.1)
+    assert 0.01 + 0.03 <= large.ohm <= 0.01 + 0.1
