@@ -105,6 +105,7 @@ def _lesson_for(faults: Sequence[Fault], boat: Boat, cautions: Iterable[str]) ->
     lessons = in_order(load_lessons(knowledge_files(), frozenset(cautions)).values())
     names = {f"{fault.part} {fault.mode}" for fault in faults}
     modes = {fault.mode for fault in faults}
-    same = (one for one in lessons for d in one.drills if d.boat == boat.id and names & set(d.faults))
-    alike = (one for one in lessons for d in one.drills if modes & {f.partition(" ")[2] for f in d.faults})
+    drills = [(one, d) for one in lessons for d in one.drills if d.at_once <= len(faults)]
+    same = (one for one, d in drills if d.boat == boat.id and names & set(d.faults))
+    alike = (one for one, d in drills if modes & {f.partition(" ")[2] for f in d.faults})
     return next(same, None) or next(alike, None)

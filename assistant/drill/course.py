@@ -10,7 +10,7 @@ from assistant.circuit import Network
 from assistant.diagnosis import Diagnosis, Hypothesis
 from assistant.drill.chance import rank
 from assistant.drill.hiding import Hidden, hide_one_of
-from assistant.drill.issuing import judge_of
+from assistant.drill.issuing import gives_itself_away, judge_of
 from assistant.drill.reference import best_path
 from assistant.errors import AnswerError
 from assistant.lessons import Drill
@@ -34,6 +34,8 @@ def course_key(learner: str, lesson: str, number: int, attempt: int) -> str:
 def issue_for_course(diagnosis: Diagnosis, drill: Drill, key: str) -> Hidden:
     """Return what a lesson's drill hides: as many of its faults as it wants at once, so that the best path passes.
 
+    A fault that the complaint alone gives away is hidden only where there is no other.
+
     Parameters
     ----------
     key : fixes which, how bad, and the noise.
@@ -47,16 +49,26 @@ def issue_for_course(diagnosis: Diagnosis, drill: Drill, key: str) -> Hidden:
     def hides(network: Network, story: Hypothesis) -> bool:  # noqa: ARG001 - what may be hidden is asked with it
         return len(story.modes) == 1 and f"{story.modes[0].part} {story.modes[0].mode}" in drill.faults
 
+    def is_found(hidden: Hidden) -> bool:
+        path = best_path(judge_of(diagnosis, hidden), solver, hidden)
+        return path.ends and path.right
+
     solver = diagnosis.table.solver
+    plain: list[Hidden] = []
     for turn in range(_TRIES):
         own = f"{key}.{turn}" if turn else key
         try:
             hidden = hide_one_of(solver, own, hides, count=drill.at_once, stated=drill.complaint)
         except AnswerError:
             continue
-        path = best_path(judge_of(diagnosis, hidden), solver, hidden)
-        if path.ends and path.right:
+        if gives_itself_away(diagnosis, hidden):
+            plain.append(hidden)
+        elif is_found(hidden):
             return hidden
+    # Where every fault of a drill shows at first sight, that is what it is about.
+    found = next(filter(is_found, plain), None)
+    if found is not None:
+        return found
     raise AnswerError(
         value=key,
         reason=f"none of the faults of this drill shows on {diagnosis.network.boat.name} so that it can be found",

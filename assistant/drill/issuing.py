@@ -42,12 +42,17 @@ def issue(diagnosis: Diagnosis, level: int, seed: int) -> Hidden:
 
 def _is_worth_hunting(diagnosis: Diagnosis, hidden: Hidden) -> bool:
     """Tell whether the best path ends at what is hidden, and the complaint alone does not give it away."""
-    judge, solver = judge_of(diagnosis, hidden), diagnosis.table.solver
-    truths = tuple(story.repairs[0] for story in hidden.stories)
-    told = first_evidence(hidden.boat(solver), hidden.complaints[0], fickle=hidden.comes_and_goes)
-    if truths[0].place in judge.given_away(told):
+    if gives_itself_away(diagnosis, hidden):
         return False
-    return best_path(judge, solver, hidden).named == truths
+    path = best_path(judge_of(diagnosis, hidden), diagnosis.table.solver, hidden)
+    return path.named == tuple(story.repairs[0] for story in hidden.stories)
+
+
+def gives_itself_away(diagnosis: Diagnosis, hidden: Hidden) -> bool:
+    """Tell whether the complaint alone makes what is hidden likely."""
+    boat = hidden.boat(diagnosis.table.solver)
+    told = first_evidence(boat, hidden.complaints[0], fickle=hidden.comes_and_goes)
+    return hidden.stories[0].repairs[0].place in judge_of(diagnosis, hidden).given_away(told)
 
 
 def judge_of(diagnosis: Diagnosis, hidden: Hidden) -> Judge:
