@@ -64,32 +64,35 @@ class Hand:
         weights = np.array([story.weight for story in self.table.hypotheses])
         share = weights[cells.owner] * cells.share
         self.prior = np.repeat(share[:, None] / share.sum() / cells.draws, cells.draws, axis=1)
-        self._factors: dict[Evidence, tuple[Array, float]] = {}
+        self._factors: dict[tuple[Evidence, int], tuple[Array, float]] = {}
 
     def variants(self, evidence: Sequence[Evidence]) -> tuple[Array, float]:
         """Return the probability of each cell and draw, and of a cause that nothing describes."""
         each, unknown = self.prior * (1.0 - UNKNOWN_SHARE), UNKNOWN_SHARE
         for number, piece in enumerate(evidence):
-            if self.says_nothing_new(evidence[:number], piece):
+            if any(self.is_repeat(piece, one) for one in evidence[:number]):
                 continue
-            if piece not in self._factors:
-                self._factors[piece] = likelihood(self.table, piece)
-            each = each * self._factors[piece][0]
-            unknown = unknown * self._factors[piece][1]
+            times = sum(self.is_repeat(one, piece) for one in evidence[number + 1 :])
+            factor, wide = self._factor(piece, 1 + times)
+            each, unknown = each * factor, unknown * wide
         total = float(each.sum()) + unknown
         return each / total, unknown / total
 
-    def says_nothing_new(self, evidence: Sequence[Evidence], piece: Evidence) -> bool:
-        """Tell whether an answer is one that was given before, within what the meter errs.
+    def _factor(self, piece: Evidence, times: int) -> tuple[Array, float]:
+        if (piece, times) not in self._factors:
+            self._factors[piece, times] = likelihood(self.table, piece, times)
+        return self._factors[piece, times]
+
+    def is_repeat(self, piece: Evidence, before: Evidence) -> bool:
+        """Tell whether an answer is one given before, within what the meter errs: it only makes a slip unlikely.
 
         What shows by chance is drawn anew at each look, so that seen again it is another answer.
         """
         if isinstance(piece, SignSeen):
-            return piece in evidence and self.table.fleeting_level(piece.query) not in piece.levels
-        same = [
-            one for one in evidence if isinstance(one, ReadingSeen) and one.measurement == piece.measurement
-        ]
-        return any(abs(one.value - piece.value) <= 0.02 + 0.01 * abs(piece.value) for one in same)
+            return piece == before and self.table.fleeting_level(piece.query) not in piece.levels
+        if isinstance(before, SignSeen) or before.measurement != piece.measurement:
+            return False
+        return abs(before.value - piece.value) <= 0.02 + 0.01 * abs(piece.value)
 
     def masses(self, evidence: Sequence[Evidence]) -> Array:
         """Return the probability of each repair, of the healthy boat, and of what nothing describes."""
