@@ -190,9 +190,9 @@ def _hypercube(keys: NDArray[np.uint64], draws: int) -> Array:
     if draws == 0:
         return np.zeros((len(keys), 1))
     number = np.arange(1, draws + 1, dtype=np.uint64)[None, :]
-    shuffle = _mix(keys[:, None] * np.uint64(0x9E3779B97F4A7C15) + number)
+    shuffle = mixed(keys[:, None] * np.uint64(0x9E3779B97F4A7C15) + number)
     stratum = np.argsort(np.argsort(shuffle, axis=1), axis=1)
-    inside = _mix(shuffle).astype(np.float64) / 2.0**64
+    inside = mixed(shuffle).astype(np.float64) / 2.0**64
     spread = 2.0 * (stratum + inside) / draws - 1.0
     return np.concatenate([np.zeros((len(keys), 1)), spread], axis=1)
 
@@ -204,7 +204,7 @@ def _hash_text(text: str) -> int:
     return value
 
 
-def _mix(x: NDArray[np.uint64]) -> NDArray[np.uint64]:
+def mixed(x: NDArray[np.uint64]) -> NDArray[np.uint64]:
     """Return well mixed integers (the finaliser of the splitmix64 generator, from memory)."""
     x = (x ^ (x >> np.uint64(30))) * np.uint64(0xBF58476D1CE4E5B9)
     x = (x ^ (x >> np.uint64(27))) * np.uint64(0x94D049BB133111EB)

@@ -62,7 +62,9 @@ class Settled:
         self.failed[columns] = other.failed
 
 
-def settle(plant: Plant, rows: Rows, conditions: Flags, travel: Array, guess: Array) -> Settled:
+def settle(
+    plant: Plant, rows: Rows, conditions: Flags, travel: Array, guess: Array, *, patient: bool = True
+) -> Settled:
     """Return the steady state of `rows` while `conditions` hold.
 
     Rows that whole Newton steps from the guess do not settle climb up from dead in short steps.  That is how a
@@ -74,6 +76,7 @@ def settle(plant: Plant, rows: Rows, conditions: Flags, travel: Array, guess: Ar
     conditions : shape (conditions, len(rows)).
     travel : shape (inputs, len(rows)).
     guess : voltages to start from, shape (nodes, len(rows)).
+    patient : whether rows may climb; else those that would have to have failed.
     """
     whole = _Settling(plant, rows, conditions, travel, guess).run(_QUICK)
     hard = np.flatnonzero(whole.failed)
@@ -81,7 +84,7 @@ def settle(plant: Plant, rows: Rows, conditions: Flags, travel: Array, guess: Ar
         whole.replace(
             hard, _again(plant, rows[hard], conditions[:, hard], travel[:, hard], whole.volts[:, hard])
         )
-    for slower in (_climb, _charge):
+    for slower in (_climb, _charge) if patient else ():
         hard = np.flatnonzero(whole.failed)
         if len(hard):
             whole.replace(hard, slower(plant, rows[hard], conditions[:, hard], travel[:, hard]))

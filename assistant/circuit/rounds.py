@@ -4,6 +4,8 @@ Discrete conditions (contacts, brown-outs, valid pulses) are found by going roun
 as when a boat is switched on.  A variant that comes back to an earlier set of conditions is taken on with one
 condition coming on at a time; if it still goes in circles, that is the answer: something alternates for ever, and two
 moments of the circle are kept, those with the most and with the least volts over all.
+
+A few variants take far longer than the rest.  They may be put off, so that those of several batches go on together.
 """
 
 from __future__ import annotations
@@ -17,7 +19,6 @@ from numpy.typing import NDArray
 from assistant.catalogue import Sense
 from assistant.circuit.batch import Batch
 from assistant.circuit.frame import Frame
-from assistant.circuit.network import Network
 from assistant.circuit.newton import Settled, settle
 from assistant.circuit.plant import Plant
 from assistant.circuit.signals import expected_signal_volts, neutral_of, pulses_of, shares_of, travels_of
@@ -30,6 +31,11 @@ Codes = NDArray[np.uint64]
 Rows = NDArray[np.intp]
 
 _ROUNDS = 64
+_EVEN_V = 1e-6
+"""By less than this two moments differ by rounding alone; then it is the first with the most, the last with the least."""
+
+_FEW = 0.04
+"""Share of the rows that are so few that they are better put off."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,10 +49,17 @@ class _Circle:
 
 
 class Rounds:
-    """The rows of one batch on their way to a steady state."""
+    """The rows of one batch on their way to a steady state.
 
-    def __init__(self, frame: Frame, batch: Batch, states: Sequence[BoatState], at: Rows) -> None:
+    `solution` fills up as rows get there; `put_off` are those that were left behind: without patience, rows that
+    settle hard, and the last few.
+    """
+
+    def __init__(
+        self, frame: Frame, batch: Batch, states: Sequence[BoatState], at: Rows, *, patient: bool = True
+    ) -> None:
         """Take the rows, each in the boat state of `states` that `at` numbers."""
+        self.patient = patient
         self.batch = batch
         self.network = frame.network
         self.states = tuple(states)
@@ -58,15 +71,19 @@ class Rounds:
         self.plant = Plant.of(frame, batch, first, self.shares)
         size = batch.size
         self.weights = _hash_weights(len(self.network.conditions))
-        self.rows: Rows = np.arange(size)
-        self.conditions = first
-        self.volts = np.zeros((len(self.network.nodes), size))
-        self.singly = np.zeros(size, dtype=np.bool_)
-        self.since = np.zeros(size, dtype=np.intp)
+        self.first = first
+        self.put_off = np.zeros(size, dtype=np.bool_)
+        self.solution = Solution.empty(self.network, self.states[0], size)
+        self._start(np.zeros(0, dtype=np.intp))
+
+    def _start(self, rows: Rows) -> None:
+        self.rows = rows
+        self.conditions = self.first[:, rows]
+        self.volts = np.zeros((len(self.network.nodes), len(rows)))
+        self.singly = np.zeros(len(rows), dtype=np.bool_)
+        self.since = np.zeros(len(rows), dtype=np.intp)
         self.history: list[tuple[Codes, Flags, Array]] = []
         self.circles: list[_Circle] = []
-        self.failed = np.zeros(size, dtype=np.bool_)
-        self.phase = _empty_phase(self.network, size)
 
     def _first_conditions(self) -> Flags:
         """Return what holds before anything is powered: what hands have set, and what is stuck."""
@@ -84,48 +101,65 @@ class Rounds:
         rows = np.arange(self.batch.size)
         return {number: np.stack([pulses[number] for pulses in each])[self.at, rows] for number in each[0]}
 
-    def run(self) -> Solution:
-        """Go round until every row has settled or goes in circles; the solution bears the first of the states."""
+    def run(self, rows: Rows) -> None:
+        """Switch some rows on and go round until every one has settled, goes in circles, or is put off."""
+        self._start(rows)
+        few = 0 if self.patient else int(_FEW * len(rows))
         for number in range(_ROUNDS):
-            if not len(self.rows):
+            if len(self.rows) <= few:
                 break
             self._round(number)
-        self.failed[self.rows] = True
-        other = Phase.join([self.phase])
-        restless = np.zeros_like(self.phase.conditions)
-        if self.circles:
-            circling = np.concatenate([c.rows for c in self.circles])
-            first, last = (
-                self._settle_into(phase, circling, np.concatenate(moments, axis=1))
-                for phase, moments in (
-                    (self.phase, [c.first for c in self.circles]),
-                    (other, [c.other for c in self.circles]),
-                )
-            )
+        self._give_up(self.rows)
+        found = self.solution
+        found.other.write(rows, found.phase.take(rows), slice(None))
+        for circle in self.circles:
+            first = self._settle_into(found.phase, circle.rows, circle.first)
+            last = self._settle_into(found.other, circle.rows, circle.other)
             # With one condition coming on at a time a circle may close before all had their turn.
-            restless[:, circling] = np.concatenate([c.restless for c in self.circles], axis=1) | first | last
-        return Solution(
-            network=self.network,
-            state=self.states[0],
-            phase=self.phase,
-            other=other,
-            restless=restless,
-            failed=self.failed,
-        )
+            found.restless[:, circle.rows] = circle.restless | first | last
+
+    def follow(self, rows: Rows, alike: Solution) -> Rows:
+        """Take some rows to where rows `alike` came to rest; return those that do not rest there.
+
+        What alternates is taken to the same two moments; where no steady state was found, none is looked for.
+        """
+        found = self.solution
+        found.write(rows, alike, slice(None))
+        circling = np.flatnonzero(alike.restless.any(axis=0) & ~alike.failed)
+        resting = np.flatnonzero(~alike.restless.any(axis=0) & ~alike.failed)
+        follows = self._follow_into(found.phase, rows[resting], alike.phase.take(resting))
+        found.other.write(rows[resting], found.phase.take(rows[resting]), slice(None))
+        self._follow_into(found.phase, rows[circling], alike.phase.take(circling))
+        self._follow_into(found.other, rows[circling], alike.other.take(circling))
+        return rows[resting[~follows]]
+
+    def _follow_into(self, phase: Phase, rows: Rows, alike: Phase) -> Flags:
+        """Fill in the phase of rows like those of another, and tell which rest in it."""
+        if not len(rows):
+            return np.zeros(0, dtype=np.bool_)
+        settled, travel = self._settled_at(rows, alike.conditions, alike.volts)
+        phase.write(rows, _phase_of(settled, alike.conditions, travel), slice(None))
+        following = self._following(rows, alike.conditions, settled, travel)
+        return np.asarray((following == alike.conditions).all(axis=0) & ~settled.failed)
+
+    def _settled_at(self, rows: Rows, conditions: Flags, guess: Array) -> tuple[Settled, Array]:
+        travel = travels_of(self.batch, self.pulses, conditions, rows)
+        return settle(self.plant, rows, conditions, travel, guess, patient=self.patient), travel
 
     def _settle_into(self, phase: Phase, rows: Rows, conditions: Flags) -> Flags:
         """Settle a moment of a circle into `phase`, and return which conditions want to change there."""
-        travel = travels_of(self.batch, self.pulses, conditions, rows)
-        settled = settle(self.plant, rows, conditions, travel, np.zeros((len(self.network.nodes), len(rows))))
-        self.failed[rows[settled.failed]] = True
+        guess = np.zeros((len(self.network.nodes), len(rows)))
+        settled, travel = self._settled_at(rows, conditions, guess)
+        self._give_up(rows[settled.failed])
         phase.write(rows, _phase_of(settled, conditions, travel), slice(None))
-        self.rows, self.conditions = rows, conditions
-        return np.asarray(self._following(settled, travel) != conditions)
+        return np.asarray(self._following(rows, conditions, settled, travel) != conditions)
+
+    def _give_up(self, rows: Rows) -> None:
+        (self.solution.failed if self.patient else self.put_off)[rows] = True
 
     def _round(self, number: int) -> None:
-        travel = travels_of(self.batch, self.pulses, self.conditions, self.rows)
-        settled = settle(self.plant, self.rows, self.conditions, travel, self.volts)
-        following = self._following(settled, travel)
+        settled, travel = self._settled_at(self.rows, self.conditions, self.volts)
+        following = self._following(self.rows, self.conditions, settled, travel)
         changing = following != self.conditions
         singly = self._gated(_one_change(self.conditions, changing))
         following = np.where(self.singly, singly, following)
@@ -134,8 +168,8 @@ class Rounds:
         again = self._been_there(self.weights @ following.astype(np.uint64))
         resting = ~changing.any(axis=0) | settled.failed
         circling = again & self.singly & ~resting
-        self.phase.write(self.rows[resting], _phase_of(settled, self.conditions, travel), resting)
-        self.failed[self.rows[settled.failed]] = True
+        self.solution.phase.write(self.rows[resting], _phase_of(settled, self.conditions, travel), resting)
+        self._give_up(self.rows[settled.failed])
         self._note_circles(np.flatnonzero(circling), following)
         self.singly |= again
         self.since[again] = number + 1
@@ -160,7 +194,7 @@ class Rounds:
             inside |= past[columns] == codes
             there, volts = conditions[:, columns], level[columns]
             restless |= (there != back) & inside
-            higher, lower = inside & (volts > most), inside & (volts <= least)
+            higher, lower = inside & (volts > most + _EVEN_V), inside & (volts <= least + _EVEN_V)
             first, most = np.where(higher, there, first), np.where(higher, volts, most)
             other, least = np.where(lower, there, other), np.where(lower, volts, least)
         self.circles.append(_Circle(self.rows[columns], first, other, restless))
@@ -173,16 +207,16 @@ class Rounds:
         self.since = self.since[kept]
         self.history = [(codes[kept], there[:, kept], level[kept]) for codes, there, level in self.history]
 
-    def _following(self, settled: Settled, travel: Array) -> Flags:
-        """Return the conditions that the present voltages bring about."""
-        batch, rows = self.batch, self.rows
+    def _following(self, rows: Rows, conditions: Flags, settled: Settled, travel: Array) -> Flags:
+        """Return the conditions that settled voltages bring about."""
+        batch = self.batch
         expected = expected_signal_volts(batch, self.shares, rows)
-        following = self.conditions.copy()
+        following = conditions.copy()
         for c, condition in enumerate(self.network.conditions):
             if condition.sense is Sense.SETTING:
                 continue
-            sensed = self._sensed(c, settled, travel, expected)
-            stays = self.conditions[c] & (sensed > batch.off[c, rows])
+            sensed = self._sensed(c, rows, settled, travel, expected)
+            stays = conditions[c] & (sensed > batch.off[c, rows])
             held = (sensed >= batch.on[c, rows]) | stays
             for gate in condition.when:
                 held &= following[gate]
@@ -197,7 +231,7 @@ class Rounds:
                 conditions[c] &= conditions[gate] | (self.batch.forced[c, self.rows] > 0)
         return conditions
 
-    def _sensed(self, number: int, settled: Settled, travel: Array, expected: Array) -> Array:
+    def _sensed(self, number: int, rows: Rows, settled: Settled, travel: Array, expected: Array) -> Array:
         condition = self.network.conditions[number]
         match condition.sense:
             case Sense.VOLTS:
@@ -211,22 +245,11 @@ class Rounds:
             case Sense.TRAVEL:
                 return np.asarray(np.abs(travel[condition.of[0]]))
             case Sense.NEUTRAL:
-                return np.asarray(self.neutral[condition.of[0], self.rows])
+                return np.asarray(self.neutral[condition.of[0], rows])
             case _:
                 given = self.network.inputs[condition.of[0]]
                 brought = settled.volts[given.signal] - settled.volts[given.negative]
                 return np.asarray(np.nan_to_num(brought / expected[condition.of[0]], nan=0.0))
-
-
-def _empty_phase(network: Network, size: int) -> Phase:
-    elements = len(network.elements)
-    return Phase(
-        volts=np.zeros((len(network.nodes), size)),
-        conditions=np.zeros((len(network.conditions), size), dtype=np.bool_),
-        amps=np.zeros((elements, size)),
-        speed=np.zeros((elements, size)),
-        travel=np.zeros((len(network.inputs), size)),
-    )
 
 
 def _phase_of(settled: Settled, conditions: Flags, travel: Array) -> Phase:

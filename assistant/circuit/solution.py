@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, fields
 from typing import Self
 
@@ -36,18 +35,11 @@ class Phase:
     speed: Array
     travel: Array
 
-    @classmethod
-    def join(cls, phases: Sequence[Self]) -> Self:
-        """Return the phases side by side."""
-        return cls(
-            **{f.name: np.concatenate([getattr(p, f.name) for p in phases], axis=1) for f in fields(cls)}
-        )
-
     def take(self, columns: Rows) -> Self:
         """Return some columns of the phase."""
         return type(self)(**{f.name: getattr(self, f.name)[:, columns] for f in fields(self)})
 
-    def write(self, rows: Rows, other: Self, columns: Flags | slice) -> None:
+    def write(self, rows: Rows, other: Self, columns: Flags | Rows | slice) -> None:
         """Copy columns of another phase into `rows` of this one."""
         for f in fields(self):
             getattr(self, f.name)[:, rows] = getattr(other, f.name)[:, columns]
@@ -69,9 +61,28 @@ class Solution:
     restless: Flags
     failed: Flags
 
-    def take(self, columns: Rows) -> Solution:
+    @classmethod
+    def empty(cls, network: Network, state: BoatState, size: int) -> Self:
+        """Return a solution with room for `size` variants."""
+        return cls(
+            network=network,
+            state=state,
+            phase=_empty_phase(network, size),
+            other=_empty_phase(network, size),
+            restless=np.zeros((len(network.conditions), size), dtype=np.bool_),
+            failed=np.zeros(size, dtype=np.bool_),
+        )
+
+    def write(self, rows: Rows, found: Self, columns: Rows | slice) -> None:
+        """Copy columns of another solution into `rows` of this one."""
+        self.phase.write(rows, found.phase, columns)
+        self.other.write(rows, found.other, columns)
+        self.restless[:, rows] = found.restless[:, columns]
+        self.failed[rows] = found.failed[columns]
+
+    def take(self, columns: Rows) -> Self:
         """Return the solution of some variants, in this order."""
-        return Solution(
+        return type(self)(
             network=self.network,
             state=self.state,
             phase=self.phase.take(columns),
@@ -81,15 +92,12 @@ class Solution:
         )
 
 
-def join_solutions(parts: Sequence[Solution]) -> Solution:
-    """Return solutions of one boat state side by side."""
-    if len(parts) == 1:
-        return parts[0]
-    return Solution(
-        network=parts[0].network,
-        state=parts[0].state,
-        phase=Phase.join([p.phase for p in parts]),
-        other=Phase.join([p.other for p in parts]),
-        restless=np.concatenate([p.restless for p in parts], axis=1),
-        failed=np.concatenate([p.failed for p in parts]),
+def _empty_phase(network: Network, size: int) -> Phase:
+    elements = len(network.elements)
+    return Phase(
+        volts=np.zeros((len(network.nodes), size)),
+        conditions=np.zeros((len(network.conditions), size), dtype=np.bool_),
+        amps=np.zeros((elements, size)),
+        speed=np.zeros((elements, size)),
+        travel=np.zeros((len(network.inputs), size)),
     )

@@ -6,7 +6,7 @@ elements are met by Newton's method, discrete conditions by going round until no
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -20,8 +20,9 @@ from assistant.circuit.newton import held_at, moving_at
 from assistant.circuit.plant import Plant
 from assistant.circuit.rounds import Rounds
 from assistant.circuit.signals import pulses_of, shares_of
-from assistant.circuit.solution import Solution, join_solutions
+from assistant.circuit.solution import Solution
 from assistant.circuit.state import BoatState
+from assistant.circuit.twins import marks_of, passive_parts
 from assistant.wiring import Point
 
 Array = NDArray[np.float64]
@@ -70,13 +71,21 @@ class Solver:
     ) -> Solution:
         if not variants:
             return self._solve(states, np.zeros(1, dtype=np.intp), [Variant()], draws).take(at)
+        work = _Work(self.frame, states, at, variants, draws)
+        late = np.concatenate([work.take(rows, patient=False) for rows in self._pieces(len(variants))])
+        for rows in self._pieces(len(late)):
+            work.take(late[rows], patient=True)
+        return work.solution
+
+    def _pieces(self, count: int) -> Iterator[Rows]:
+        """Yield so many rows piece by piece."""
         step = self._chunk()
-        parts = []
-        for first in range(0, len(variants), step):
-            piece = slice(first, first + step)
-            batch = make_batch(self.network, variants[piece], draws=draws)
-            parts.append(Rounds(self.frame, batch, states, at[piece]).run())
-        return join_solutions(parts)
+        for first in range(0, count, step):
+            yield np.arange(first, min(first + step, count))
+
+    def _chunk(self) -> int:
+        """Return how many variants are solved together, so that their matrices stay within some megabytes."""
+        return max(64, _CHUNK_NUMBERS // max(1, self.network.pattern.entries))
 
     def hold(self, solution: Solution, variants: Sequence[Variant], columns: Rows, *, draws: int = 0) -> Hold:
         """Return how firmly the nodes are held at some columns of a solution.
@@ -87,11 +96,10 @@ class Solver:
 
     def factors(self, solution: Solution, variants: Sequence[Variant], columns: Rows, draws: int) -> Array:
         """Return the factors of the matrices at some columns of a solution, shape (entries, columns)."""
-        parts = []
-        step = self._chunk()
-        for start in range(0, len(variants), step):
-            piece = slice(start, start + step)
-            parts.append(self._factors(solution, variants[piece], columns[piece], draws))
+        parts = [
+            self._factors(solution, [variants[i] for i in piece], columns[piece], draws)
+            for piece in self._pieces(len(variants))
+        ]
         return np.concatenate(parts, axis=1)
 
     def unsettled(self, state: BoatState, variant: Variant) -> tuple[Point, ...]:
@@ -100,18 +108,15 @@ class Solver:
         None for a variant that settles, and for one whose contacts never came to an end.
         """
         batch = make_batch(self.network, [variant], draws=0)
-        rounds = Rounds(self.frame, batch, [state], np.zeros(1, dtype=np.intp))
-        solution = rounds.run()
-        if not solution.failed[0]:
+        rows = np.zeros(1, dtype=np.intp)
+        rounds = Rounds(self.frame, batch, [state], rows)
+        rounds.run(rows)
+        if not rounds.solution.failed[0]:
             return ()
-        phase, rows = solution.phase, np.zeros(1, dtype=np.intp)
+        phase = rounds.solution.phase
         moved = moving_at(rounds.plant, rows, phase.conditions, phase.travel, phase.volts)[:, 0]
         farthest = np.argsort(-moved, kind="stable")[:_NAMED]
         return tuple(self.network.nodes[n] for n in farthest if moved[n] > _MOVES_V)
-
-    def _chunk(self) -> int:
-        """Return how many variants are solved together, so that their matrices stay within some megabytes."""
-        return max(64, _CHUNK_NUMBERS // max(1, self.network.pattern.entries))
 
     def _factors(self, solution: Solution, variants: Sequence[Variant], columns: Rows, draws: int) -> Array:
         batch = make_batch(self.network, variants, draws=draws)
@@ -121,6 +126,60 @@ class Solver:
         plant = Plant.of(self.frame, batch, conditions, shares)
         rows = np.arange(batch.size)
         return held_at(plant, rows, conditions, phase.travel[:, columns], phase.volts[:, columns])
+
+
+class _Work:
+    """Variants on their way to their steady states, piece by piece: what was found, and what it shows to others."""
+
+    def __init__(
+        self,
+        frame: Frame,
+        states: Sequence[BoatState],
+        at: Rows,
+        variants: Sequence[Variant],
+        draws: int,
+    ) -> None:
+        self._frame = frame
+        self._states = states
+        self._at = at
+        self._variants = variants
+        self._draws = draws
+        self._passive = passive_parts(frame)
+        self._found: dict[Hashable, int] = {}
+        self.solution = Solution.empty(frame.network, states[0], len(variants))
+
+    def take(self, rows: Rows, *, patient: bool) -> Rows:
+        """Solve some rows and return those that were put off."""
+        variants, at = [self._variants[i] for i in rows], self._at[rows]
+        batch = make_batch(self._frame.network, variants, draws=self._draws)
+        rounds = Rounds(self._frame, batch, self._states, at, patient=patient)
+        marks = marks_of(rounds.plant, self._passive, variants, at)
+        first: dict[Hashable, int] = {}
+        for number, mark in enumerate(marks):
+            if mark not in self._found:
+                first.setdefault(mark, number)
+        leading = np.array(list(first.values()), dtype=np.intp)
+        self._lead(rounds, rows, leading)
+        self._found |= {marks[n]: int(rows[n]) for n in leading if not rounds.put_off[n]}
+        others = np.setdiff1d(np.arange(len(rows)), leading)
+        left = [leading[rounds.put_off[leading]], self._follow(rounds, rows, marks, others)]
+        return np.asarray(rows[np.concatenate(left)])
+
+    def _lead(self, rounds: Rounds, rows: Rows, leading: Rows) -> None:
+        rounds.run(leading)
+        self.solution.write(rows[leading], rounds.solution, leading)
+
+    def _follow(self, rounds: Rounds, rows: Rows, marks: Sequence[Hashable], others: Rows) -> Rows:
+        """Take rows to where those like them are, and return those that were put off."""
+        known = np.array([marks[n] in self._found for n in others], dtype=np.bool_)
+        following = others[known]
+        alike = np.array([self._found[marks[n]] for n in following], dtype=np.intp)
+        strayed = rounds.follow(following, self.solution.take(alike))
+        self.solution.write(rows[following], rounds.solution, following)
+        if not rounds.patient:
+            return np.concatenate([others[~known], strayed])
+        self._lead(rounds, rows, strayed)
+        return others[:0]
 
 
 def make_solver(network: Network) -> Solver:
