@@ -32,7 +32,7 @@ Rows = NDArray[np.intp]
 
 _ROUNDS = 64
 _EVEN_V = 1e-6
-"""By less than this two moments differ by rounding alone; then it is the first with the most, the last with the least."""
+"""By less than this two moments differ by rounding alone: kept are the first with the most, the last with the least."""
 
 _FEW = 0.04
 """Share of the rows that are so few that they are better put off."""

@@ -1,4 +1,4 @@
-"""Boats that are alike where it matters: which they are, and that following one of them leads where one's own way does."""
+"""Boats that are alike where it matters: which they are, and that who follows another ends where he would alone."""
 
 import numpy as np
 import pytest
@@ -63,7 +63,7 @@ def test_who_follows_another_ends_where_he_would_alone(ohm: float) -> None:
 
 
 def assert_same(one: Solution, other: Solution) -> None:
-    """What alternates need only alternate alike: which two of its moments are kept may hang on the last digits."""
+    """Expect the same, but for which two moments are kept of what alternates: that may hang on the last digits."""
     assert (one.failed == other.failed).all()
     assert (one.restless == other.restless).all()
     if not one.restless.any():
