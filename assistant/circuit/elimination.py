@@ -128,6 +128,26 @@ def substitute(pattern: Pattern, values: Array, sources: Array, volts: Array, fi
         volts[step.pivot] = rest / values[step.diagonal]
 
 
+def solve_densely(places: Index, values: Array, sources: Array) -> Array:
+    """Return the solutions of a handful of systems, shape (size, variants), which is then quicker than elimination.
+
+    Parameters
+    ----------
+    places : row and column of each matrix entry, shape (2, entries).
+    values : the entries, shape (entries, variants).
+    sources : right-hand sides, shape (size, variants).
+
+    Raises
+    ------
+    numpy.linalg.LinAlgError
+        When one of the systems is singular.
+    """
+    size, variants = sources.shape
+    matrix = np.zeros((variants, size, size))
+    matrix[:, places[0], places[1]] = values.T
+    return np.asarray(np.linalg.solve(matrix, sources.T[..., None])[..., 0].T)
+
+
 def solve_again(pattern: Pattern, values: Array, sources: Array) -> Array:
     """Return the voltages for further right-hand sides of already eliminated systems.
 

@@ -20,7 +20,8 @@ class Frame:
     """Groups of a network: `fixed` never change within a boat state, `gated` follow conditions or sticks.
 
     `late` are the matrix slots between late nodes, the only ones that change after the early elimination;
-    `late_diagonals` are those of `late_nodes` with themselves, in the same order.
+    `late_places` are the numbers, within `late_nodes`, of the nodes of each, shape (2, slots).  `late_diagonals` are
+    those of `late_nodes` with themselves, in the same order.
     """
 
     network: Network
@@ -32,6 +33,7 @@ class Frame:
     diodes: Group
     regulators: Group
     late: Index
+    late_places: Index
     late_nodes: Index
     late_diagonals: Index
 
@@ -48,7 +50,11 @@ def make_frame(network: Network) -> Frame:
 
     pattern = network.pattern
     late_nodes = [step.pivot for step in pattern.steps[pattern.early :]]
-    late = [slot for (a, b), slot in pattern.slots.items() if a in set(late_nodes) and b in set(late_nodes)]
+    place = {node: number for number, node in enumerate(late_nodes)}
+    late = sorted(
+        (slot, place[a], place[b]) for (a, b), slot in pattern.slots.items() if a in place and b in place
+    )
+    slots, *places = np.array(late, dtype=np.intp).reshape(-1, 3).T
     return Frame(
         network=network,
         fixed=make_group(network, members(*_LINEAR, changing=False), 2),
@@ -58,7 +64,8 @@ def make_frame(network: Network) -> Frame:
         draws=make_group(network, members(Primitive.DRAW), 2),
         diodes=make_group(network, members(Primitive.DIODE), 2),
         regulators=make_group(network, members(Primitive.REGULATOR), 3),
-        late=np.array(sorted(late), dtype=np.intp),
+        late=slots,
+        late_places=np.stack(places),
         late_nodes=np.array(late_nodes, dtype=np.intp),
         late_diagonals=np.array([pattern.slots[node, node] for node in late_nodes], dtype=np.intp),
     )

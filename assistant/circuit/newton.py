@@ -7,14 +7,14 @@ the few nodes with contacts, drives, motors, regulators and diodes.
 from __future__ import annotations
 
 from copy import copy
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from assistant.circuit import devices
-from assistant.circuit.elimination import eliminate, substitute
+from assistant.circuit.elimination import eliminate, solve_densely, substitute
 from assistant.circuit.plant import SMALLEST_OHM, Plant, numbers_of, present_of, source_branch
+from assistant.circuit.solution import Settled
 from assistant.circuit.stamps import PAIR, Group
 
 Array = NDArray[np.float64]
@@ -30,6 +30,8 @@ DIVIDER_S = 1e-4
 _OUTPUT = np.array([0.0, -1.0, 1.0])[:, None, None]
 _QUICK = 6
 _FEWER = 0.6
+_HANDFUL = 8
+_BY_ROW = ("volts", "values", "sources", "base", "base_sources", "junction", "drawn", "vin", "wish")
 _LONGER = 8
 _CLIMB = 64
 _WHOLE = 28
@@ -38,28 +40,6 @@ _CLOSE_V = 1e-7
 _STEADY_S = 1e-9
 _CHARGING_S = np.concatenate([np.geomspace(30.0, 1e-6, 120), np.geomspace(1e-6, 1e-9, 6)])
 """Capacitances over time steps, one after the other, of what charges every node from dead (by trial)."""
-
-
-@dataclass(frozen=True, slots=True)
-class Settled:
-    """Voltages (all nodes), element currents and motor speeds of some rows, and which found no steady state.
-
-    `factors` are the fully eliminated matrix entries at the solution.
-    """
-
-    volts: Array
-    amps: Array
-    speed: Array
-    failed: Flags
-    factors: Array
-
-    def replace(self, columns: Rows, other: Settled) -> None:
-        """Put other results in the place of some columns."""
-        self.volts[:, columns] = other.volts
-        self.amps[:, columns] = other.amps
-        self.speed[:, columns] = other.speed
-        self.factors[:, columns] = other.factors
-        self.failed[columns] = other.failed
 
 
 def settle(
@@ -164,6 +144,7 @@ class _Settling:
         self.drawn = frame.draws.across(guess, 0, 1)
         self.vin = frame.regulators.across(guess, 0, 1)
         self.wish = np.zeros((len(frame.regulators), len(rows)))
+        self.eliminated = False
         self.values = plant.values[:, rows]
         self.sources = plant.sources[:, rows]
         self._stamp_linear()
@@ -215,18 +196,19 @@ class _Settling:
 
         `held_s` holds every changeable node at where it stands, as a capacitor does for a while.
         """
-        frame, pattern = self.frame, self.frame.network.pattern
+        frame = self.frame
         self.values[frame.late] = self.base
         self.sources[frame.late_nodes] = self.base_sources
+        self.eliminated = False
         bent = self._stamp_curves()
         before = self.volts[frame.late_nodes]
         if held_s:
             self.values[frame.late_diagonals] += held_s
             self.sources[frame.late_nodes] += held_s * before
-        # A row that runs away may lose its pivots; it comes out as not a number, which counts as failed.
-        with np.errstate(divide="ignore", invalid="ignore"):
-            eliminate(pattern, self.values, self.sources, pattern.early, len(pattern.steps))
-            substitute(pattern, self.values, self.sources, self.volts, pattern.early)
+        if len(self.rows) <= _HANDFUL:
+            self._solve_few()
+        else:
+            self._eliminate()
         change = self.volts[frame.late_nodes] - before
         pending = ~(np.abs(change).max(axis=0, initial=0.0) < _CLOSE_V) | bent
         if pending.any():
@@ -235,21 +217,29 @@ class _Settling:
             self.volts[frame.late_nodes] = np.clip(before + step, -limit, limit)
         return np.asarray(pending)
 
+    def _eliminate(self) -> None:
+        """Solve for the changeable nodes; their factors stay behind."""
+        pattern = self.frame.network.pattern
+        # A row that runs away may lose its pivots; it comes out as not a number, which counts as failed.
+        with np.errstate(divide="ignore", invalid="ignore"):
+            eliminate(pattern, self.values, self.sources, pattern.early, len(pattern.steps))
+            substitute(pattern, self.values, self.sources, self.volts, pattern.early)
+        self.eliminated = True
+
+    def _solve_few(self) -> None:
+        """Solve for the changeable nodes of a handful of rows; no factors are left."""
+        frame = self.frame
+        entries, sources = self.values[frame.late], self.sources[frame.late_nodes]
+        try:
+            self.volts[frame.late_nodes] = solve_densely(frame.late_places, entries, sources)
+        except np.linalg.LinAlgError:
+            self._eliminate()
+
     def _narrowed(self, columns: Rows) -> _Settling:
         """Return the same try with some of its rows alone, where they stand now."""
         part = copy(self)
         part.rows = self.rows[columns]
-        for name in (
-            "volts",
-            "values",
-            "sources",
-            "base",
-            "base_sources",
-            "junction",
-            "drawn",
-            "vin",
-            "wish",
-        ):
+        for name in _BY_ROW:
             setattr(part, name, getattr(self, name)[:, columns])
         part.present = {group: there[:, columns] for group, there in self.present.items()}
         part.numbers = {
@@ -259,6 +249,8 @@ class _Settling:
         return part
 
     def _finished(self, pending: Flags) -> Settled:
+        if not self.eliminated:
+            self._eliminate()
         with np.errstate(divide="ignore", invalid="ignore"):
             substitute(self.frame.network.pattern, self.values, self.sources, self.volts, 0)
         failed = pending | ~np.isfinite(self.volts).all(axis=0)

@@ -19,10 +19,10 @@ from numpy.typing import NDArray
 from assistant.catalogue import Sense
 from assistant.circuit.batch import Batch
 from assistant.circuit.frame import Frame
-from assistant.circuit.newton import Settled, settle
+from assistant.circuit.newton import settle
 from assistant.circuit.plant import Plant
 from assistant.circuit.signals import expected_signal_volts, neutral_of, pulses_of, shares_of, travels_of
-from assistant.circuit.solution import Phase, Solution
+from assistant.circuit.solution import Phase, Settled, Solution
 from assistant.circuit.state import BoatState
 
 Array = NDArray[np.float64]

@@ -101,3 +101,25 @@ def _empty_phase(network: Network, size: int) -> Phase:
         speed=np.zeros((elements, size)),
         travel=np.zeros((len(network.inputs), size)),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class Settled:
+    """Voltages (all nodes), element currents and motor speeds of some rows, and which found no steady state.
+
+    `factors` are the fully eliminated matrix entries at the solution.
+    """
+
+    volts: Array
+    amps: Array
+    speed: Array
+    failed: Flags
+    factors: Array
+
+    def replace(self, columns: Rows, other: Settled) -> None:
+        """Put other results in the place of some columns."""
+        self.volts[:, columns] = other.volts
+        self.amps[:, columns] = other.amps
+        self.speed[:, columns] = other.speed
+        self.factors[:, columns] = other.factors
+        self.failed[columns] = other.failed

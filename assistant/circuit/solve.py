@@ -28,7 +28,7 @@ from assistant.wiring import Point
 Array = NDArray[np.float64]
 Rows = NDArray[np.intp]
 
-_CHUNK_NUMBERS = 1_500_000
+_CHUNK_NUMBERS = 3_000_000
 _NAMED = 3
 _MOVES_V = 1e-3
 
@@ -72,7 +72,8 @@ class Solver:
         if not variants:
             return self._solve(states, np.zeros(1, dtype=np.intp), [Variant()], draws).take(at)
         work = _Work(self.frame, states, at, variants, draws)
-        late = np.concatenate([work.take(rows, patient=False) for rows in self._pieces(len(variants))])
+        pieces = list(self._pieces(len(variants)))
+        late = np.concatenate([work.take(rows, patient=len(pieces) == 1) for rows in pieces])
         for rows in self._pieces(len(late)):
             work.take(late[rows], patient=True)
         return work.solution

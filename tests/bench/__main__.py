@@ -12,7 +12,7 @@ from tests.bench.measures import exponent, growth, healthy_solution_ms, help_tim
 from tests.record_examples import EXAMPLES
 from tests.support.boats import example_boats
 
-_SIZES = (10, 30, 100, 300, 1000)
+_SIZES = (10, 40, 150, 400, 1000)
 _HUNTS = 3
 
 
@@ -26,6 +26,7 @@ def main(names: list[str]) -> int:
     chosen = {name: boats[name] for name in names or boats}
     print(machine())
     print("\nwhole fault table          solved   us a boat   simulator us    ratio   healthy ms")
+    print(f"{'asked':<24} {'':>8} {'':>11} {'':>14} {'>= 50':>8}")
     for name, boat in chosen.items():
         t = table_time(boat)
         print(
@@ -34,17 +35,22 @@ def main(names: list[str]) -> int:
             flush=True,
         )
     _print_waits([n for n, example in enumerate(EXAMPLES) if example.boat in chosen])
-    print(f"\n--help: {1e3 * help_time():.0f} ms")
+    print(f"\n--help: {1e3 * help_time():.0f} ms (asked: < 250 ms)")
     points = growth(_SIZES)
-    print("\nparts   us a hypothesis")
+    print("\nparts   us a hypothesis   kB a hypothesis")
     for point in points:
-        print(f"{point.parts:>5} {1e6 * point.each_s:>17.0f}")
-    print(f"grows with the number of parts to the power of {exponent(points):.2f}")
+        print(f"{point.parts:>5} {1e6 * point.each_s:>17.0f} {point.each_bytes / 1024.0:>17.0f}")
+    time_power = exponent(_SIZES, [point.each_s for point in points])
+    memory_power = exponent(_SIZES, [point.each_bytes for point in points])
+    print(
+        f"grows with the number of parts to the power of {time_power:.2f} (asked: <= 1.3), memory {memory_power:.2f}"
+    )
     return 0
 
 
 def _print_waits(numbers: list[int]) -> None:
     print("\nhunt                     first s   slowest s   median step s   next slowest s   peak MB")
+    print(f"{'asked, 40 parts':<24} {'< 1':>7} {'< 0.1':>11} {'< 0.1':>15} {'< 0.1':>16} {'< 200':>9}")
     for number in numbers:
         with tempfile.TemporaryDirectory() as folder:
             waits = [wait(number, Path(folder)) for _ in range(_HUNTS)]

@@ -8,6 +8,7 @@ import os
 import subprocess
 import sys
 import time
+import tracemalloc
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
@@ -80,14 +81,15 @@ def table_time(boat: Boat) -> TableTime:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Growth:
-    """Seconds a hypothesis takes on a boat of so many described parts."""
+    """Seconds and bytes a hypothesis takes on a boat of so many described parts."""
 
     parts: int
     each_s: float
+    each_bytes: float
 
 
 def growth(sizes: Sequence[int]) -> tuple[Growth, ...]:
-    """Time the same number of hypotheses on ever larger boats."""
+    """Measure the same number of hypotheses on ever larger boats."""
     found = []
     for size in sizes:
         boat = branched_boat(size)
@@ -97,13 +99,24 @@ def growth(sizes: Sequence[int]) -> tuple[Growth, ...]:
         chosen = [every[i * len(every) // HYPOTHESES] for i in range(HYPOTHESES)]
         state = ready_state(boat)
         seconds = timed(partial(solver.solve, state, chosen), 3, time.process_time)
-        found.append(Growth(parts=size, each_s=seconds / HYPOTHESES))
+        held = peak_bytes(partial(solver.solve, state, chosen))
+        found.append(Growth(parts=size, each_s=seconds / HYPOTHESES, each_bytes=held / HYPOTHESES))
     return tuple(found)
 
 
-def exponent(points: Sequence[Growth]) -> float:
-    """Return the power of the number of parts that the time grows with, by least squares over the logarithms."""
-    slope, _ = np.polyfit(np.log([p.parts for p in points]), np.log([p.each_s for p in points]), 1)
+def peak_bytes(work: Callable[[], object]) -> int:
+    """Return the most memory that some work holds at once."""
+    tracemalloc.start()
+    try:
+        work()
+        return tracemalloc.get_traced_memory()[1]
+    finally:
+        tracemalloc.stop()
+
+
+def exponent(parts: Sequence[int], figures: Sequence[float]) -> float:
+    """Return the power of the number of parts that figures grow with, by least squares over the logarithms."""
+    slope, _ = np.polyfit(np.log(parts), np.log(figures), 1)
     return float(slope)
 
 

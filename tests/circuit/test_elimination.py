@@ -11,6 +11,7 @@ from assistant.circuit.elimination import (
     make_pattern,
     selected_inverse,
     solve_again,
+    solve_densely,
     substitute,
 )
 
@@ -63,6 +64,19 @@ def test_solution_is_that_of_dense_algebra(system: tuple[Pattern, Array, Array])
     substitute(pattern, values, sources, volts, pattern.early)
     substitute(pattern, values, sources, volts, 0)
     np.testing.assert_allclose(volts, expected, rtol=1e-9, atol=1e-12)
+
+
+@settings(max_examples=20)
+@given(systems())
+def test_a_handful_solved_densely(system: tuple[Pattern, Array, Array]) -> None:
+    pattern, values, _ = system
+    sources = sides(pattern)
+    volts = np.zeros((pattern.size, ROWS))
+    places = np.array(list(pattern.slots), dtype=np.intp).T
+    densely = solve_densely(places, values[list(pattern.slots.values())], sources)
+    eliminate(pattern, values, sources, 0, len(pattern.steps))
+    substitute(pattern, values, sources, volts, 0)
+    np.testing.assert_allclose(densely, volts, rtol=1e-9, atol=1e-12)
 
 
 @settings(max_examples=40)
