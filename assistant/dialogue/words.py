@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from assistant.catalogue import Group, Reach
+from assistant.catalogue import Group, Reach, Side, terminal_of
 from assistant.circuit import Measurement, MeterFunction, gap_between
 from assistant.circuit.expectation import Band, BandName
 from assistant.diagnosis.explain import WRONG
@@ -23,6 +23,10 @@ FOUR_CAUSES = (
 COMES_AND_GOES = (
     "Stay with it: leave everything as it is, and move one wire and plug after the other while you watch. "
     "Answer with what shows while the trouble is there. If it does not come back: don't know."
+)
+_PULSES = (
+    "A signal is a short pulse fifty times a second, and on DC volts the meter shows its mean: some tenths of a volt, "
+    "more as the stick goes one way and less the other. Nothing at all means no pulses."
 )
 _CHECK_SECONDS = {Reach.OPEN: 15.0, Reach.BEHIND_COVER: 60.0, Reach.SEALED: 300.0}
 """Rough time to get at a place and look (common practice, no source)."""
@@ -101,7 +105,17 @@ def listed(words: Iterable[str]) -> str:
 def probing(boat: Boat, measurement: Measurement) -> str:
     """Return how to touch both points of a reading safely."""
     parts = dict.fromkeys(point.part for point in (measurement.red, measurement.black))
-    return " ".join(f"{sentence(label_of(boat, part))}: {boat.parts[part].kind.probe}" for part in parts)
+    probes = [f"{sentence(label_of(boat, part))}: {boat.parts[part].kind.probe}" for part in parts]
+    is_volts = measurement.function is MeterFunction.DC_VOLTS
+    if is_volts and any(_is_signal(boat, point) for point in (measurement.red, measurement.black)):
+        probes.append(_PULSES)
+    return " ".join(probes)
+
+
+def _is_signal(boat: Boat, point: Point) -> bool:
+    """Tell whether a point is the signal pin of a socket or device."""
+    terminal = None if point.part in boat.leads else terminal_of(boat.parts[point.part].kind, point.terminal)
+    return terminal is not None and terminal.side is Side.SIGNAL
 
 
 def echo(quantity: Quantity, measurement: Measurement, band: Band | None, typed: str = "") -> str:

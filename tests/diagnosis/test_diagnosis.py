@@ -5,7 +5,7 @@ from collections.abc import Iterator
 import numpy as np
 import pytest
 
-from assistant.circuit import Measurement, MeterFunction, Variant, volts_shown
+from assistant.circuit import Measurement, MeterFunction, Variant, gap_between, through, volts_shown
 from assistant.diagnosis import (
     Diagnosis,
     Evidence,
@@ -19,6 +19,7 @@ from assistant.diagnosis import (
     Verdict,
 )
 from assistant.diagnosis.stories import faults_of
+from assistant.drill.metering import with_meter
 from tests.diagnosis.boats import SMEW, diagnosis_of, light, read, ready, unplugged, volts
 
 READY, UNPLUGGED = ready(SMEW), unplugged(SMEW)
@@ -40,11 +41,13 @@ class Truth:
         self._smew = smew
         self._solution = solver.solve(READY, variants)
         self._hold = solver.hold(self._solution, variants, np.array([0]))
+        self._faults = variants[0].faults
         self._number = smew.table.hypotheses.index(hypothesis)
 
     def answer(self, step: Step) -> Evidence:
         if step.measurement is not None:
-            return read(step.measurement, self.volts(step.measurement))
+            inserted = step.measurement.function.is_inserted
+            return read(step.measurement, (self.amps if inserted else self.volts)(step.measurement))
         assert step.query is not None
         return self.look(step.query)
 
@@ -54,6 +57,14 @@ class Truth:
         return float(
             volts_shown(apart, self._hold.between(red, black, np.array([0]))[0], self._smew.meter)[0]
         )
+
+    def amps(self, measurement: Measurement) -> float:
+        gap = gap_between(self._smew.network.boat, measurement.red, measurement.black)
+        assert gap is not None
+        solver = with_meter(self._smew.table.solver, gap.place, self._smew.meter.currents[-1].ohm)
+        faults = tuple(fault for fault in self._faults if fault.part != gap.place)
+        element, along = through(solver.network, gap, measurement.red)
+        return along * float(solver.solve(READY, [Variant(faults=faults)]).phase.amps[element, 0])
 
     def look(self, query: SignQuery) -> SignSeen:
         table = self._smew.table

@@ -12,7 +12,7 @@ from assistant.dialogue.spans import expected_words
 from assistant.dialogue.state import Purpose
 from assistant.dialogue.states import is_unplugged
 from assistant.dialogue.turn import Turn
-from assistant.dialogue.words import echo
+from assistant.dialogue.words import echo, probing
 from assistant.quantities import Quantity, Unit
 from assistant.wiring import Point
 from tests.dialogue.boats import ask_in, name_of, setup_for
@@ -123,3 +123,13 @@ def test_when_amps_cannot_be_had_what_was_opened_is_closed_all_the_same() -> Non
         state, events = step(setup, state, "yes")
     _, events = step(setup, state, "can't reach")
     assert any("If anything was opened" in event.text for event in events if isinstance(event, Show))
+
+
+def test_a_signal_on_dc_volts_is_told_to_be_the_mean_of_pulses() -> None:
+    boat = setup_for("dabchick").boat
+    state = ready_state(boat)
+    signal, minus, plus = (Point(part="receiver", terminal=name) for name in ("1s", "1-", "1+"))
+    volts = Measurement(function=MeterFunction.DC_VOLTS, red=signal, black=minus, state=state)
+    assert "mean" in probing(boat, volts)
+    assert "mean" not in probing(boat, replace(volts, red=plus))
+    assert "mean" not in probing(boat, replace(volts, function=MeterFunction.OHMS))

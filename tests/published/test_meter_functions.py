@@ -5,8 +5,21 @@ import math
 import numpy as np
 import pytest
 
-from assistant.circuit import CHEAP_METER, CurrentRange, MeterProfile, amps_shown, around_ohm, diode_volts
+from assistant.circuit import (
+    CHEAP_METER,
+    CurrentRange,
+    MeterProfile,
+    Variant,
+    amps_shown,
+    around_ohm,
+    build_network,
+    diode_volts,
+    make_solver,
+    ready_state,
+)
+from assistant.wiring import Point, load_boat
 from tests.support.bench import Bench, diode, resistor
+from tests.support.boats import ROOT, read_catalogue
 
 ONE = np.zeros(1, dtype=np.intp)
 
@@ -52,3 +65,26 @@ def test_the_burden_of_a_cheap_meter_is_that_of_the_data_sheets() -> None:
     small, large = CHEAP_METER.currents
     assert small.ohm == pytest.approx(1.0, rel=0.1)
     assert 0.01 + 0.03 <= large.ohm <= 0.01 + 0.1
+
+
+@pytest.mark.parametrize(
+    ("logic_v", "helm", "mean_v"),
+    [
+        (3.3, -1.0, 0.165),
+        (3.3, 0.0, 0.248),
+        (3.3, 1.0, 0.330),
+        (5.0, -1.0, 0.250),
+        (5.0, 0.0, 0.375),
+        (5.0, 1.0, 0.500),
+    ],
+)
+def test_mean_of_a_servo_signal_on_dc_volts(logic_v: float, helm: float, mean_v: float) -> None:
+    """1.0, 1.5 and 2.0 ms of 20 ms at 3.3 V: 165, 248, 330 mV; at 5 V: 250, 375, 500 mV (c)."""
+    text = (ROOT / "cases" / "dabchick.yaml").read_text(encoding="utf-8")
+    text = text.replace("receiver: {kind: receiver}", f"receiver: {{kind: receiver, logic: {logic_v} V}}")
+    network = build_network(load_boat(text, "dabchick.yaml", read_catalogue()))
+    state = ready_state(network.boat).with_({"helm": helm})
+    volts = make_solver(network).solve(state, [Variant()]).phase.volts[:, 0]
+    signal, minus = (network.node(Point(part="receiver", terminal=name)) for name in ("1s", "1-"))
+    # The input of the servo, 47 kilohm, takes a hundredth of it behind the 470 ohm of the receiver.
+    assert volts[signal] - volts[minus] == pytest.approx(mean_v * 47.0 / 47.47, rel=5e-3)
