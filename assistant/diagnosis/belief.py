@@ -3,8 +3,9 @@
 Each piece of evidence multiplies every variant (hypothesis at a severity, on one draw of the tolerances) by how
 likely it is there; a variant that fits one reading by its pack's charge must fit the next by the same charge.  No
 answer is ever trusted wholly: with a small chance it says nothing, so nothing ever drops to zero and a later answer
-can bring it back.  Beside the cells stands *unknown*, which expects nothing in particular.  The result is computed
-from all evidence at once, so its order does not matter and taking back an answer is exact.
+can bring it back.  Beside the cells stands *unknown*, which expects nothing in particular.  Volts readings share the
+tolerances of one boat and are weighed together.  The result is computed from all evidence at once, so its order does
+not matter and taking back an answer is exact.
 """
 
 from __future__ import annotations
@@ -19,6 +20,7 @@ from assistant.circuit import MeterFunction, half_width
 from assistant.diagnosis.model import Evidence, ReadingSeen, SignSeen
 from assistant.diagnosis.normal import box_density, normal_cdf, normal_density
 from assistant.diagnosis.table import FaultTable, Shown
+from assistant.diagnosis.tolerances import KERNEL, Place, Sight, sighted, ways_of
 
 Array = NDArray[np.float64]
 Rows = NDArray[np.intp]
@@ -54,9 +56,6 @@ SKIN_SHARE = 0.1
 OL_SHARE = 1.25
 """Where OL of a diode test is put on the scale of volts, as a share of the most that the display shows."""
 
-KERNEL = 1.0
-"""Width of the kernel that joins tolerance draws, as a share of their standard deviation."""
-
 UNREST = 0.6
 """Standard deviation of a jumping reading, as a share of half its jump (common practice, no source)."""
 
@@ -69,16 +68,22 @@ class Belief:
     ----------
     variants : probability of each variant, shape (cells, draws); with `unknown` they sum to 1.
     prior : the same before evidence; sums to 1 without `unknown`.
-    factors : the factor of each piece of evidence, shape (evidence, cells, draws).
-    unknown_factors : the same for *unknown*, shape (evidence,).
+    logs : logarithm of how likely all evidence together is on each variant.
+    factors : by how much each piece of evidence changed that, given the others, shape (evidence, cells, draws).
+    alone : mean likelihood of each piece of evidence by itself, shape (evidence,).
+    unknown_factors : the factor of each on *unknown*, shape (evidence,).
+    place : where the tolerances lie, as far as readings tell; None before the first reading.
     """
 
     evidence: tuple[Evidence, ...]
     variants: Array
     unknown: float
     prior: Array
+    logs: Array
     factors: Array
+    alone: Array
     unknown_factors: Array
+    place: Place | None = None
 
     @property
     def cells(self) -> Array:
@@ -88,20 +93,44 @@ class Belief:
     def without(self, number: int) -> Belief:
         """Return the belief with one piece of evidence withdrawn."""
         kept = [i for i in range(len(self.evidence)) if i != number]
-        evidence = tuple(self.evidence[i] for i in kept)
-        return _combine(evidence, self.prior, self.factors[kept], self.unknown_factors[kept])
+        return _normal(
+            replace(
+                self,
+                evidence=tuple(self.evidence[i] for i in kept),
+                logs=self.logs - np.log(self.factors[number]),
+                factors=self.factors[kept],
+                alone=self.alone[kept],
+                unknown_factors=self.unknown_factors[kept],
+            )
+        )
+
+    def having(self, piece: Evidence, factor: Array, unknown_factor: float) -> Belief:
+        """Return the belief with one more piece of evidence, which tells nothing about the tolerances."""
+        return _normal(
+            replace(
+                self,
+                evidence=(*self.evidence, piece),
+                logs=self.logs + np.log(factor),
+                factors=np.concatenate([self.factors, factor[None]]),
+                alone=np.append(self.alone, _alone(self.prior, factor, unknown_factor)),
+                unknown_factors=np.append(self.unknown_factors, unknown_factor),
+            )
+        )
+
+    def weighed(self, by: Array) -> Belief:
+        """Return the belief with the prior of each cell multiplied by something."""
+        prior = self.prior * by[:, None]
+        return _normal(replace(self, prior=prior / prior.sum()))
 
     def surprise(self) -> float:
         """Return the conflict of the evidence in bits: above 0 the pieces do not belong together.
 
         ``log2(prod P(e_i) / P(e))`` (Jensen and others' conflict measure, from memory).
         """
-        priors = np.append(self.prior.reshape(-1) * (1.0 - UNKNOWN_SHARE), UNKNOWN_SHARE)
-        flat = self.factors.reshape(len(self.factors), self.prior.size)
-        factors = np.concatenate([flat, self.unknown_factors[:, None]], axis=1)
-        alone = factors @ priors
-        together = float((np.prod(factors, axis=0) * priors).sum())
-        return float(np.log2(alone).sum() - np.log2(max(together, 1e-300)))
+        logs, unknown_log = _masses(self)
+        top = max(float(logs.max()), unknown_log)
+        together = top + float(np.log(np.exp(logs - top).sum() + np.exp(unknown_log - top)))
+        return float((np.log(self.alone).sum() - together) / np.log(2.0))
 
 
 def believe(table: FaultTable, evidence: Sequence[Evidence], raised: Sequence[float] = ()) -> Belief:
@@ -115,12 +144,44 @@ def believe(table: FaultTable, evidence: Sequence[Evidence], raised: Sequence[fl
     prior = np.repeat((weights[table.cells.owner] * table.cells.share)[:, None], table.cells.draws, axis=1)
     prior = prior / prior.sum()
     factors = np.ones((len(evidence), *prior.shape))
-    unknown = np.ones(len(evidence))
+    unknown, alone = np.ones(len(evidence)), np.ones(len(evidence))
+    logs = np.zeros_like(prior)
+    sights: dict[int, Sight] = {}
     for i, piece in enumerate(evidence):
         same = [n for n, other in enumerate(evidence) if _is_repeated(table, piece, other)]
-        if same[0] == i:
-            factors[i], unknown[i] = likelihood(table, piece, times=len(same))
-    return _combine(tuple(evidence), prior, factors, unknown)
+        if same[0] != i:
+            continue
+        factors[i], unknown[i] = likelihood(table, piece, times=len(same))
+        alone[i] = _alone(prior, factors[i], unknown[i])
+        if isinstance(piece, ReadingSeen) and piece.measurement.function is MeterFunction.DC_VOLTS:
+            sights[i] = _sight(table, piece, MISREAD ** len(same))
+        else:
+            logs = logs + np.log(factors[i])
+    place = None
+    if sights:
+        together = sighted(tuple(sights.values()))
+        factors[list(sights)] = together.factors
+        logs, place = logs + together.logs, together.place
+    return _normal(Belief(tuple(evidence), prior, 0.0, prior, logs, factors, alone, unknown, place))
+
+
+def _alone(prior: Array, factor: Array, unknown_factor: float) -> float:
+    return float((1.0 - UNKNOWN_SHARE) * (prior * factor).sum() + UNKNOWN_SHARE * unknown_factor)
+
+
+def _masses(belief: Belief) -> tuple[Array, float]:
+    """Return the logarithms of prior times likelihood, of each variant and of *unknown*."""
+    unknown = float(np.log(belief.unknown_factors).sum() + np.log(UNKNOWN_SHARE))
+    return belief.logs + np.log(belief.prior * (1.0 - UNKNOWN_SHARE)), unknown
+
+
+def _normal(belief: Belief) -> Belief:
+    """Return the belief with its probabilities reckoned anew from prior and likelihood."""
+    logs, unknown_log = _masses(belief)
+    top = max(float(logs.max()), unknown_log)
+    variants, unknown = np.exp(logs - top), float(np.exp(unknown_log - top))
+    total = float(variants.sum()) + unknown
+    return replace(belief, variants=variants / total, unknown=unknown / total)
 
 
 def _is_repeated(table: FaultTable, piece: Evidence, other: Evidence) -> bool:
@@ -139,15 +200,6 @@ def _is_repeated(table: FaultTable, piece: Evidence, other: Evidence) -> bool:
         return piece.value == other.value
     width = half_width(table.meter, piece.measurement.function, np.array([piece.value, other.value])).sum()
     return bool(abs(piece.value - other.value) <= width + piece.within + other.within)
-
-
-def _combine(evidence: tuple[Evidence, ...], prior: Array, factors: Array, unknown_factors: Array) -> Belief:
-    logs = np.log(factors).sum(axis=0) + np.log(prior * (1.0 - UNKNOWN_SHARE))
-    unknown_log = float(np.log(unknown_factors).sum() + np.log(UNKNOWN_SHARE))
-    top = max(float(logs.max()), unknown_log)
-    variants, unknown = np.exp(logs - top), float(np.exp(unknown_log - top))
-    total = float(variants.sum()) + unknown
-    return Belief(evidence, variants / total, unknown / total, prior, factors, unknown_factors)
 
 
 def likelihood(table: FaultTable, piece: Evidence, times: int = 1) -> tuple[Array, float]:
@@ -170,11 +222,13 @@ def _sign_likelihood(table: FaultTable, piece: SignSeen, slip: float) -> tuple[A
 
 
 def _reading_likelihood(table: FaultTable, piece: ReadingSeen, slip: float) -> tuple[Array, float]:
+    if piece.measurement.function is MeterFunction.DC_VOLTS:
+        sight = _sight(table, piece, slip)
+        kernel = (sight.ways**2).sum(axis=1, keepdims=True)
+        return sight.density(np.zeros_like(sight.sigma), kernel), sight.wide
     shown = table.state(piece.measurement.state).shown([piece.measurement])
     values = shown.values[0]
-    if piece.measurement.function is MeterFunction.DC_VOLTS:
-        wide, density = 1.0 / volts_span(table), _box(table, piece, shown)
-    elif piece.measurement.function is MeterFunction.DC_AMPS:
+    if piece.measurement.function is MeterFunction.DC_AMPS:
         wide, density = 1.0 / amps_span(table), _box(table, piece, shown)
     elif piece.measurement.function is MeterFunction.DIODE_TEST:
         wide, density = _diode_density(table, piece, shown)
@@ -189,7 +243,8 @@ def _reading_likelihood(table: FaultTable, piece: ReadingSeen, slip: float) -> t
 
 def _box(table: FaultTable, piece: ReadingSeen, shown: Shown) -> Array:
     """Return the density of a reading in volts on each variant, each standing for severities around its own."""
-    sigma = np.hypot(reading_sigma(table, shown, piece.measurement.function)[0], piece.within / np.sqrt(3.0))
+    even = np.hypot(reading_sigma(table, shown, piece.measurement.function)[0], piece.within / np.sqrt(3.0))
+    sigma = np.hypot(even, KERNEL * shown.spread()[0])
     below, above = shown.reach()
     values = shown.values[0]
     return box_density(np.asarray(piece.value), values - below[0], values + above[0], sigma)
@@ -209,6 +264,23 @@ def on_scale(table: FaultTable, shown: Shown) -> Shown:
     return replace(shown, values=np.minimum(shown.values, OL_SHARE * table.meter.diode_largest_v))
 
 
+def _sight(table: FaultTable, piece: ReadingSeen, slip: float) -> Sight:
+    """Return a volts reading against what every variant would show."""
+    shown = table.state(piece.measurement.state).shown([piece.measurement])
+    values = np.nan_to_num(shown.values[0])
+    below, above = shown.reach()
+    return Sight(
+        value=piece.value,
+        low=values - below[0],
+        high=values + above[0],
+        ways=ways_of(values),
+        sigma=np.hypot(reading_sigma(table, shown)[0], piece.within / np.sqrt(3.0)),
+        slip=slip,
+        wide=1.0 / volts_span(table),
+        blind=np.isnan(shown.values[0]),
+    )
+
+
 def volts_span(table: FaultTable) -> float:
     """Return the width of the range in which a reading about which nothing is known may fall."""
     return 2.4 * table.highest_v
@@ -220,18 +292,16 @@ def amps_span(table: FaultTable) -> float:
 
 
 def reading_sigma(table: FaultTable, shown: Shown, function: MeterFunction = MeterFunction.DC_VOLTS) -> Array:
-    """Return the standard deviation of volts readings around each variant's value, shape (readings, cells, draws).
+    """Return the standard deviation of readings from all but tolerances, shape (readings, cells, draws).
 
-    The meter's accuracy counts as a rectangular distribution (half-width over the square root of 3); the draws of
-    a cell stand for the tolerances and are joined by a kernel of half their spread.  A display that jumps between
-    two phases is read anywhere between them.
+    The meter's accuracy counts as a rectangular distribution (half-width over the square root of 3).  A display that
+    jumps between two phases is read anywhere between them.
     """
     usable = np.nan_to_num(shown.values)
     meter = half_width(table.meter, function, usable) / np.sqrt(3.0)
-    kernel = KERNEL * shown.spread()
     share = AMPS_SHARE if function is MeterFunction.DC_AMPS else MODEL_SHARE
     model = share * np.abs(usable) + MODEL_V
-    return np.asarray(np.sqrt(meter**2 + kernel**2 + model**2 + (UNREST * shown.unrest) ** 2))
+    return np.asarray(np.sqrt(meter**2 + model**2 + (UNREST * shown.unrest) ** 2))
 
 
 def ohm_spread(table: FaultTable, ohms: Array) -> Array:

@@ -9,7 +9,7 @@ of the belief).
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,6 +28,7 @@ from assistant.diagnosis.belief import (
 from assistant.diagnosis.model import RepairId, SignQuery
 from assistant.diagnosis.normal import normal_cdf
 from assistant.diagnosis.table import FaultTable, cells_behind
+from assistant.diagnosis.tolerances import Place, ways_of
 
 Array = NDArray[np.float64]
 Rows = NDArray[np.intp]
@@ -52,12 +53,14 @@ class Field:
     weights : probability of each of their variants (sum 1), shape (cells, draws).
     repairs : the number of each cell's repair, ascending.
     count : how many repairs there are.
+    place : where the tolerances of the cells lie, as far as readings told; None where nothing is known of them.
     """
 
     cells: Rows
     weights: Array
     repairs: Rows
     count: int
+    place: Place | None = None
 
     def masses(self) -> Array:
         """Return the probability of each repair."""
@@ -84,7 +87,10 @@ def make_field(table: FaultTable, belief: Belief, repairs: Rows) -> Field:
     kept = kept[np.argsort(repairs[kept], kind="stable")]
     present, numbers = np.unique(repairs[kept], return_inverse=True)
     weights = belief.variants[kept]
-    return Field(kept, weights / weights.sum(), numbers.astype(np.intp), len(present))
+    place = belief.place
+    if place is not None:
+        place = Place(middle=place.middle[kept], spread=place.spread[kept])
+    return Field(kept, weights / weights.sum(), numbers.astype(np.intp), len(present), place)
 
 
 def _with_neighbours(table: FaultTable, cells: Rows) -> Rows:
@@ -213,9 +219,25 @@ def forecast(table: FaultTable, field: Field, readings: Sequence[Measurement]) -
     below, above = shown.reach()
     unsolved = np.isnan(shown.values)
     anything = amps_span(table) if function.is_inserted else table.highest_v
-    mean = np.nan_to_num(shown.values) + 0.5 * (above - below)
-    sigma = np.sqrt(reading_sigma(table, shown, function) ** 2 + (below + above) ** 2 / 12.0)
+    usable = np.nan_to_num(shown.values)
+    live = function is MeterFunction.DC_VOLTS
+    shift, kernel = _tolerance(field if live else replace(field, place=None), ways_of(usable))
+    mean = usable + 0.5 * (above - below) + shift
+    sigma = np.sqrt(reading_sigma(table, shown, function) ** 2 + (below + above) ** 2 / 12.0 + kernel)
     return Forecast(mean.reshape(flat), np.where(unsolved, anything, sigma).reshape(flat))
+
+
+def _tolerance(field: Field, ways: Array) -> tuple[Array, Array]:
+    """Return how far the tolerances shift readings, and the variance they leave: (readings, cells, draws or 1).
+
+    `ways` tells how far they move each reading, shape (readings, cells, directions).
+    """
+    if field.place is None:
+        return np.zeros((*ways.shape[:2], 1)), (ways**2).sum(axis=2)[:, :, None]
+    by_cell = ways.transpose(1, 0, 2)
+    shift = by_cell @ field.place.middle.transpose(0, 2, 1)
+    left = ((by_cell @ field.place.spread) * by_cell).sum(axis=2)
+    return shift.transpose(1, 0, 2), left.T[:, :, None]
 
 
 def reading_gains(table: FaultTable, field: Field, readings: Sequence[Measurement]) -> Array:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from enum import StrEnum
 
 import numpy as np
@@ -130,9 +130,7 @@ class Judge:
             return belief
         table = self.diagnosis.table
         factor = np.array([self._fickle_factor(number, shaken) for number in range(len(table.hypotheses))])
-        prior = belief.prior * factor[table.cells.owner][:, None]
-        # Withdrawing nothing reckons the belief anew from its prior.
-        return replace(belief, prior=prior / prior.sum()).without(-1)
+        return belief.weighed(factor[table.cells.owner])
 
     def _fickle_factor(self, number: int, shaken: Sequence[tuple[str, bool]]) -> float:
         modes = self.diagnosis.table.hypotheses[number].modes

@@ -21,7 +21,6 @@ from assistant.circuit.expectation import Band
 from assistant.diagnosis import (
     Belief,
     Diagnosis,
-    Evidence,
     ReadingSeen,
     SignQuery,
     SignSeen,
@@ -29,7 +28,7 @@ from assistant.diagnosis import (
     Suspect,
     Verdict,
 )
-from assistant.diagnosis.belief import MISREAD, MISSEEN, UNKNOWN_SHARE, likelihood
+from assistant.diagnosis.belief import MISREAD, MISSEEN, likelihood
 from assistant.diagnosis.choose import Field, forecast, repair_numbers
 from assistant.diagnosis.normal import normal_cdf
 
@@ -285,21 +284,11 @@ def _spread(masses: Array) -> float:
 
 def _with_range(belief: Belief, seen: ReadingSeen, chance: Array, even: float) -> Belief:
     """Return the belief once a reading lies in a range; slips fall evenly on all outcomes."""
-    return _with(belief, seen, (1.0 - MISREAD) * chance + MISREAD * even, even)
+    return belief.having(seen, (1.0 - MISREAD) * chance + MISREAD * even, even)
 
 
 def _with_sign(diagnosis: Diagnosis, belief: Belief, seen: SignSeen) -> Belief:
-    return _with(belief, seen, *likelihood(diagnosis.table, seen))
-
-
-def _with(belief: Belief, seen: Evidence, factor: Array, unknown_factor: float) -> Belief:
-    factors = np.concatenate([belief.factors, factor[None]])
-    unknown_factors = np.append(belief.unknown_factors, unknown_factor)
-    variants = belief.prior * (1.0 - UNKNOWN_SHARE) * np.prod(factors, axis=0)
-    unknown = UNKNOWN_SHARE * float(np.prod(unknown_factors))
-    total = float(variants.sum()) + unknown
-    evidence = (*belief.evidence, seen)
-    return Belief(evidence, variants / total, unknown / total, belief.prior, factors, unknown_factors)
+    return belief.having(seen, *likelihood(diagnosis.table, seen))
 
 
 def _inside(span: Range, band: Band) -> float:
