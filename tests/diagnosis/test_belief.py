@@ -283,7 +283,7 @@ def test_posterior_is_that_of_brute_force(third: FaultTable, live: Alone, dead: 
         belief = believe(table, PIECES[:count])
         total = masses.sum() + unknown
         by_cell = (masses / total).reshape(-1, table.cells.draws).sum(axis=1)
-        assert belief.cells == pytest.approx(by_cell, rel=0.35, abs=0.003)
+        assert belief.cells == pytest.approx(by_cell, rel=0.4, abs=0.003)
         assert belief.unknown == pytest.approx(unknown / total, rel=0.15, abs=1e-3)
 
 
