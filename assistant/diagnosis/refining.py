@@ -19,7 +19,7 @@ from assistant.diagnosis.hypotheses import portions_of
 from assistant.diagnosis.model import Hypothesis, SignQuery
 from assistant.diagnosis.regimes import regimes_of
 from assistant.diagnosis.signs import SignModel
-from assistant.diagnosis.stories import faults_of
+from assistant.diagnosis.stories import faults_of, severity_of
 
 Marks = NDArray[np.int8]
 
@@ -56,7 +56,8 @@ def _between(
 ) -> Iterator[_Rung]:
     """Yield the rungs to be put in: the middle of every two neighbours at which the boat is not alike."""
     for number, own in rungs.items():
-        log = _is_log(network, hypotheses[number])
+        spec = severity_of(network, hypotheses[number].modes[0])
+        log = spec is not None and spec.log
         for low, high in pairwise(own):
             if not np.array_equal(marks[number, low], marks[number, high]):
                 yield number, float(np.sqrt(low * high)) if log else 0.5 * (low + high)
@@ -87,12 +88,5 @@ def _levels(network: Network, model: SignModel, solution: Solution, state: BoatS
 
 
 def _with_rungs(network: Network, hypothesis: Hypothesis, severities: tuple[float, ...]) -> Hypothesis:
-    mode = hypothesis.modes[0]
-    spec = network.parts[mode.part].kind.faults[mode.mode].severity
-    return replace(hypothesis, severities=severities, portions=portions_of(severities, spec))
-
-
-def _is_log(network: Network, hypothesis: Hypothesis) -> bool:
-    mode = hypothesis.modes[0]
-    spec = network.parts[mode.part].kind.faults[mode.mode].severity
-    return spec is not None and spec.log
+    portions = portions_of(severities, severity_of(network, hypothesis.modes[0]))
+    return replace(hypothesis, severities=severities, portions=portions)

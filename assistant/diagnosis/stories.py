@@ -1,9 +1,10 @@
-"""From a hypothesis at one severity to the faults that simulate it."""
+"""From a hypothesis at one severity to the faults that simulate it, and how bad its modes can be."""
 
 from __future__ import annotations
 
 import math
 
+from assistant.catalogue import Severity
 from assistant.circuit import Fault, Network
 from assistant.diagnosis.model import Hypothesis, ModeAt
 
@@ -17,8 +18,13 @@ def faults_of(network: Network, hypothesis: Hypothesis, severity: float) -> tupl
     )
 
 
+def severity_of(network: Network, mode: ModeAt) -> Severity | None:
+    """Return the range of severities of a fault mode, None where there is only one."""
+    return network.parts[mode.part].kind.faults[mode.mode].severity
+
+
 def _middling(network: Network, mode: ModeAt) -> float:
-    severity = network.parts[mode.part].kind.faults[mode.mode].severity
+    severity = severity_of(network, mode)
     if severity is None:
         return 0.0
     if severity.log:

@@ -14,7 +14,7 @@ from assistant.circuit import BoatState, Fault
 from assistant.diagnosis import Diagnosis, Hypothesis, SignQuery
 from assistant.diagnosis.candidates import looks
 from assistant.diagnosis.hypotheses import severity_grid
-from assistant.diagnosis.stories import faults_of
+from assistant.diagnosis.stories import faults_of, severity_of
 from assistant.drill.virtual import VirtualBoat
 
 Array = NDArray[np.float64]
@@ -93,14 +93,12 @@ class Complaints:
 
 def _ladder(diagnosis: Diagnosis, hypothesis: Hypothesis) -> tuple[float, ...]:
     """Return the severities that are tried: the steps of the ladder, wherever the diagnosis has more besides."""
-    mode = hypothesis.modes[0]
-    return severity_grid(diagnosis.network.parts[mode.part].kind.faults[mode.mode].severity)
+    return severity_grid(severity_of(diagnosis.network, hypothesis.modes[0]))
 
 
 def _beside(diagnosis: Diagnosis, hypothesis: Hypothesis, severity: float, random: Random) -> float:
     """Return a severity near a step of the grid, off it, so that the grid is not tried on itself."""
-    mode = hypothesis.modes[0]
-    spec = diagnosis.network.parts[mode.part].kind.faults[mode.mode].severity
+    spec = severity_of(diagnosis.network, hypothesis.modes[0])
     if spec is None:
         return severity
     if spec.log:

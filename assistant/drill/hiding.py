@@ -19,7 +19,7 @@ from assistant.diagnosis.candidates import looks
 from assistant.diagnosis.consequences import with_consequences
 from assistant.diagnosis.hypotheses import single_faults
 from assistant.diagnosis.signs import SignModel, sign_levels
-from assistant.diagnosis.stories import faults_of
+from assistant.diagnosis.stories import faults_of, severity_of
 from assistant.drill.chance import Chance, rank
 from assistant.drill.codes import Code
 from assistant.drill.levels import level_of
@@ -180,7 +180,7 @@ def _in_order(solver: Solver, key: str, hides: Hides) -> Sequence[Hypothesis]:
 def _faults(solver: Solver, story: Hypothesis, key: str) -> tuple[Fault, ...]:
     """Return the faults of a story at a severity that the key fixes, off the steps that the diagnosis reckons with."""
     first = story.modes[0]
-    spec = solver.network.parts[first.part].kind.faults[first.mode].severity
+    spec = severity_of(solver.network, first)
     if spec is None:
         return faults_of(solver.network, story, story.severities[0])
     chance = Chance(f"severity {key}/{first}")
