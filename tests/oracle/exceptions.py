@@ -35,26 +35,7 @@ class Excuse:
         )
 
 
-EXCUSES: tuple[Excuse, ...] = (
-    Excuse(
-        boat="grebe",
-        fault="*port-* 100",
-        sort=Sort.UNSETTLED,
-        where="whole boat",
-        within_v=0.0,
-        reason="behind some ohms, near what a pack can just deliver, the search for a steady state of a converter may "
-        "not end; the program says so and expects nothing of that boat. Counted, and held below one in a hundred.",
-    ),
-    Excuse(
-        boat="grebe",
-        fault="*2.24",
-        sort=Sort.STARVED,
-        where="*",
-        within_v=0.0,
-        reason="two drives that restart on one sagging rail: the circle that is kept names only one of them, the other "
-        "would come and go as well.",
-    ),
-)
+EXCUSES: tuple[Excuse, ...] = ()
 MOST_UNSETTLED = 0.01
 """Share of all boats compared that may have no steady state found."""
 
