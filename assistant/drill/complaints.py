@@ -10,16 +10,20 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.catalogue import Look
-from assistant.circuit import BoatState, Fault
+from assistant.circuit import BoatState, Fault, Variant
 from assistant.diagnosis import Diagnosis, Hypothesis, SignQuery
 from assistant.diagnosis.candidates import looks
 from assistant.diagnosis.hypotheses import severity_grid
+from assistant.diagnosis.signs import SignModel
 from assistant.diagnosis.stories import faults_of, severity_of
 from assistant.drill.virtual import VirtualBoat
 
 Array = NDArray[np.float64]
 
 _SHOWS = 0.6
+_TRIES = 4
+"""How often another severity beside a step is drawn before the step itself is taken."""
+
 _GROUPS = frozenset({"motor", "servo", "light", "radio", "relay", "instrument"})
 
 
@@ -68,19 +72,49 @@ class Complaints:
             cells = np.flatnonzero(table.cells.owner == number)
             ladder = _ladder(self._diagnosis, hypothesis)
             tried = [(int(c), s) for c, s in zip(cells, hypothesis.severities, strict=True) if s in ladder]
-            shown = [(s, query) for cell, s in tried if (query := self._shown_by(cell)) is not None]
+            shown = [(c, s, query) for c, s in tried if (query := self._shown_by(c)) is not None]
             if not shown:
                 continue
             random = Random(number)
-            step, query = random.choice(shown)
-            severity = _beside(self._diagnosis, hypothesis, step, random)
+            cell, step, query = random.choice(shown)
+            near = [c for c in (cell - 1, cell + 1) if c in cells]
+            certain = all(self._is_shown(c, query) for c in near)
             yield Breakdown(
                 number=number,
                 hypothesis=hypothesis,
-                faults=faults_of(self._diagnosis.network, hypothesis, severity),
+                faults=self._beside(hypothesis, step, None if certain else query, random),
                 complaint=query,
                 weight=hypothesis.weight * len(shown) / len(tried),
             )
+
+    def _beside(
+        self, hypothesis: Hypothesis, step: float, query: SignQuery | None, random: Random
+    ) -> tuple[Fault, ...]:
+        """Return the faults at a severity beside a step at which the sign still shows, else at the step itself.
+
+        A limit may lie between the two, and nobody complains of what is as it should be.  Without a sign none does.
+        """
+        network = self._diagnosis.network
+        for _ in range(_TRIES):
+            faults = faults_of(network, hypothesis, _beside(self._diagnosis, hypothesis, step, random))
+            if query is None or self._is_amiss(faults, query):
+                return faults
+        return faults_of(network, hypothesis, step)
+
+    def _is_shown(self, cell: int, query: SignQuery) -> bool:
+        """Tell whether a cell hardly shows a sign as a healthy boat does."""
+        number = self.queries.index(query)
+        well = self._diagnosis.table.level_names(query).index(self._well[number])
+        return bool(self._chances[number][well, cell] <= 1.0 - _SHOWS)
+
+    def _is_amiss(self, faults: tuple[Fault, ...], query: SignQuery) -> bool:
+        """Tell whether the boat as drawn, with these faults, hardly shows a sign as a healthy boat does."""
+        solver = self._diagnosis.table.solver
+        variants = [Variant(faults=faults)]
+        solution = solver.solve(query.state, variants)
+        chances = SignModel(solver.network, variants, 0).probabilities(solution, query)[:, 0]
+        well = self._well[self.queries.index(query)]
+        return bool(chances[self._diagnosis.table.level_names(query).index(well)] <= 1.0 - _SHOWS)
 
     def _shown_by(self, cell: int) -> SignQuery | None:
         for query, chance, well in zip(self.queries, self._chances, self._well, strict=True):

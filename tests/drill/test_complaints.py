@@ -1,0 +1,35 @@
+"""What is complained of shows on the boat that is hunted on."""
+
+import numpy as np
+import pytest
+
+from assistant.circuit import Variant
+from assistant.diagnosis import Diagnosis
+from assistant.diagnosis.signs import SignModel
+from assistant.drill import Complaints
+from tests.diagnosis.boats import SMEW, diagnosis_of, ready
+
+
+@pytest.fixture(scope="module")
+def smew() -> Diagnosis:
+    return diagnosis_of(SMEW)
+
+
+def test_every_fault_shows_by_its_complaint_at_its_own_severity_or_is_a_step_of_the_ladder(
+    smew: Diagnosis,
+) -> None:
+    complaints = Complaints(smew, (ready(SMEW),))
+    found = list(complaints.breakdowns())
+    assert len(found) > 10
+    solver = smew.table.solver
+    off_the_ladder = 0
+    for one in found:
+        if one.faults[0].severity in one.hypothesis.severities:
+            continue
+        off_the_ladder += 1
+        variants = [Variant(), Variant(faults=one.faults)]
+        solution = solver.solve(one.complaint.state, variants)
+        chances = SignModel(solver.network, variants, 0).probabilities(solution, one.complaint)
+        well = int(np.argmax(chances[:, 0]))
+        assert chances[well, 1] < 0.5
+    assert off_the_ladder > 5
