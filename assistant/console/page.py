@@ -43,8 +43,12 @@ _PLAIN: Final = {
     "→": "->",
 }
 
-_WORD: Final = re.compile(r"\S*\d (?:%|[umkMµ]?(?:V|A|W|s|ohm|Ω)|Ah|Hz|min|mm2?|mm²|m)(?!\w)\S*|\S+")
-"""A word, or a figure with its unit: what stays together on a line."""
+_WORD: Final = re.compile(
+    r"\S*\d (?:%|[umkMµ]?(?:V|A|W|s|ohm|Ω)|Ah|Hz|min|mm2?|mm²|m)(?!\w)\S*"
+    r"|[^\s-]\S* [-+](?=[\s,.;:?!)]|$)[,.;:?!)]*"
+    r"|\S+"
+)
+"""What stays together on a line: a figure with its unit, a part with the sign of its terminal, any other word."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -39,3 +39,16 @@ def test_cut_text_fits(text: str, room: int) -> None:
 
 def test_columns_are_kept_for_wide_scripts() -> None:
     assert columns([("鴨鴨", 6), ("7.2 V", -8)]) == "鴨鴨     7.2 V"
+
+
+@pytest.mark.parametrize(
+    ("text", "lines"),
+    [
+        ("expect 7.5 V there", ["expect", "7.5 V", "there"]),
+        ("black pack -, then", ["black", "pack -,", "then"]),
+        ("- it is dark", ["- it is", "dark"]),
+        ("some 12 %; more", ["some", "12 %;", "more"]),
+    ],
+)
+def test_what_belongs_together_stays_on_one_line(text: str, lines: list[str]) -> None:
+    assert page(20).wrapped(text, 8) == lines
