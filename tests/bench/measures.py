@@ -18,12 +18,12 @@ from statistics import median
 
 import numpy as np
 
-from assistant.circuit import Variant, build_network, make_solver, ready_state
+from assistant.circuit import Fault, Variant, build_network, make_solver, ready_state
 from assistant.wiring import Boat, load_boat
 from tests.oracle.campaign import states_of, variants_of
 from tests.oracle.netlist import Case
 from tests.oracle.simulate import NoAnswerError, simulate, warnings_refused
-from tests.record_examples import EXAMPLES, PROGRAM, ROOT, Player
+from tests.record_examples import PROGRAM, ROOT, Example, Player
 from tests.support.boats import read_catalogue
 
 RUNS = 5
@@ -121,7 +121,12 @@ def exponent(parts: Sequence[int], figures: Sequence[float]) -> float:
 
 
 def branched_boat(size: int) -> Boat:
-    """Return a made-up boat of `size` parts: a pack, two bus bars, and branches of fuse, switch and lamp."""
+    """Return a made-up boat of `size` parts."""
+    return load_boat(branched_text(size), "bench.yaml", read_catalogue())
+
+
+def branched_text(size: int) -> str:
+    """Return the description of a boat of `size` parts: a pack, two bus bars, and branches of fuse, switch and lamp."""
     branches = max(1, (size - 3) // 3)
     lines = ["boat: Bench", "parts:", "  pack: {kind: lithium pack, cells: 3, capacity: 5 Ah}"]
     lines += ["  plus: {kind: bus bar}", "  minus: {kind: bus bar}"]
@@ -135,7 +140,15 @@ def branched_boat(size: int) -> Boat:
         way = f"fuse-{n}, 18 AWG 10 cm crimped/soldered, switch-{n}, 18 AWG 30 cm soldered/plug, lamp-{n} +"
         runs += [f"  - [plus, 18 AWG 10 cm screwed/crimped, {way}]"]
         runs += [f"  - [minus, 18 AWG 30 cm screwed/plug, lamp-{n} -]"]
-    return load_boat("\n".join([*lines, "runs:", *runs]) + "\n", "bench.yaml", read_catalogue())
+    return "\n".join([*lines, "runs:", *runs]) + "\n"
+
+
+def branched_hunt(size: int, folder: Path) -> Example:
+    """Describe such a boat in a file, and return a hunt on it: its first lamp is dark by a blown fuse."""
+    file = folder / f"bench-{size}.yaml"
+    file.write_text(branched_text(size), encoding="utf-8")
+    blown = Fault(part="fuse-0", mode="open")
+    return Example(boat=str(file), symptom="lights-out", fault=blown, now="", mend=True)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -149,9 +162,8 @@ class Wait:
     peak_mb: float
 
 
-def wait(number: int, folder: Path) -> Wait:
-    """Play a recorded example and note how long the program thinks."""
-    example = EXAMPLES[number]
+def wait(example: Example, folder: Path) -> Wait:
+    """Play an example, its cases and cache in a folder, and note how long the program thinks."""
     words = ["find", example.boat, "--symptom", example.symptom, "--lines", "--cases", str(folder)]
     player = Player(example)
     begun = time.perf_counter()
@@ -162,6 +174,7 @@ def wait(number: int, folder: Path) -> Wait:
         stderr=subprocess.DEVNULL,
         text=True,
         cwd=ROOT,
+        env={**os.environ, "XDG_CACHE_HOME": str(folder)},
     ) as talk:
         assert talk.stdin is not None
         assert talk.stdout is not None
