@@ -31,6 +31,8 @@ _OUTPUT = np.array([0.0, -1.0, 1.0])[:, None, None]
 _QUICK = 6
 _FEWER = 0.6
 _HANDFUL = 8
+"""Rows up to which dense solving is quicker than elimination (by trial)."""
+
 _BY_ROW = ("volts", "values", "sources", "base", "base_sources", "junction", "drawn", "vin", "wish")
 _LONGER = 8
 _CLIMB = 64

@@ -119,7 +119,7 @@ class Rounds:
             found.restless[:, circle.rows] = circle.restless | first | last
 
     def follow(self, rows: Rows, alike: Solution) -> Rows:
-        """Take some rows to where rows `alike` came to rest; return those that do not rest there.
+        """Take some rows to where rows `alike` came to rest; return those that do not rest there, or find nothing.
 
         What alternates is taken to the same two moments; where no steady state was found, none is looked for.
         """
@@ -127,20 +127,21 @@ class Rounds:
         found.write(rows, alike, slice(None))
         circling = np.flatnonzero(alike.restless.any(axis=0) & ~alike.failed)
         resting = np.flatnonzero(~alike.restless.any(axis=0) & ~alike.failed)
-        follows = self._follow_into(found.phase, rows[resting], alike.phase.take(resting))
+        solved, stays = self._follow_into(found.phase, rows[resting], alike.phase.take(resting))
         found.other.write(rows[resting], found.phase.take(rows[resting]), slice(None))
-        self._follow_into(found.phase, rows[circling], alike.phase.take(circling))
-        self._follow_into(found.other, rows[circling], alike.other.take(circling))
-        return rows[resting[~follows]]
+        first, _ = self._follow_into(found.phase, rows[circling], alike.phase.take(circling))
+        last, _ = self._follow_into(found.other, rows[circling], alike.other.take(circling))
+        return np.asarray(rows[np.concatenate([resting[~(solved & stays)], circling[~(first & last)]])])
 
-    def _follow_into(self, phase: Phase, rows: Rows, alike: Phase) -> Flags:
-        """Fill in the phase of rows like those of another, and tell which rest in it."""
+    def _follow_into(self, phase: Phase, rows: Rows, alike: Phase) -> tuple[Flags, Flags]:
+        """Fill in the phase of rows like those of another, and tell which were solved, and which stay in it."""
         if not len(rows):
-            return np.zeros(0, dtype=np.bool_)
+            none = np.zeros(0, dtype=np.bool_)
+            return none, none
         settled, travel = self._settled_at(rows, alike.conditions, alike.volts)
         phase.write(rows, _phase_of(settled, alike.conditions, travel), slice(None))
         following = self._following(rows, alike.conditions, settled, travel)
-        return np.asarray((following == alike.conditions).all(axis=0) & ~settled.failed)
+        return ~settled.failed, np.asarray((following == alike.conditions).all(axis=0))
 
     def _settled_at(self, rows: Rows, conditions: Flags, guess: Array) -> tuple[Settled, Array]:
         travel = travels_of(self.batch, self.pulses, conditions, rows)

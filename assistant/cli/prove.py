@@ -81,9 +81,8 @@ def _prove(arguments: argparse.Namespace) -> int:
     else:
         found = boats_found(here)
         chosen = [found[name] for name in example_boats()]
-    meter = (
-        meter_of(profile_of(arguments)).only(()) if arguments.no_meter else meter_of(profile_of(arguments))
-    )
+    whole = meter_of(profile_of(arguments))
+    meter = whole.only(()) if arguments.no_meter else whole
     reports = []
     for file in chosen:
         boat = load_boat(read_boat(file), file.place, bench.catalogue)

@@ -9,7 +9,7 @@ of the belief).
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -220,23 +220,23 @@ def forecast(table: FaultTable, field: Field, readings: Sequence[Measurement]) -
     unsolved = np.isnan(shown.values)
     anything = amps_span(table) if function.is_inserted else table.highest_v
     usable = np.nan_to_num(shown.values)
-    live = function is MeterFunction.DC_VOLTS
-    shift, kernel = _tolerance(field if live else replace(field, place=None), ways_of(usable))
+    place = field.place if function is MeterFunction.DC_VOLTS else None
+    shift, kernel = _tolerance(place, ways_of(usable))
     mean = usable + 0.5 * (above - below) + shift
     sigma = np.sqrt(reading_sigma(table, shown, function) ** 2 + (below + above) ** 2 / 12.0 + kernel)
     return Forecast(mean.reshape(flat), np.where(unsolved, anything, sigma).reshape(flat))
 
 
-def _tolerance(field: Field, ways: Array) -> tuple[Array, Array]:
+def _tolerance(place: Place | None, ways: Array) -> tuple[Array, Array]:
     """Return how far the tolerances shift readings, and the variance they leave: (readings, cells, draws or 1).
 
     `ways` tells how far they move each reading, shape (readings, cells, directions).
     """
-    if field.place is None:
+    if place is None:
         return np.zeros((*ways.shape[:2], 1)), (ways**2).sum(axis=2)[:, :, None]
     by_cell = ways.transpose(1, 0, 2)
-    shift = by_cell @ field.place.middle.transpose(0, 2, 1)
-    left = ((by_cell @ field.place.spread) * by_cell).sum(axis=2)
+    shift = by_cell @ place.middle.transpose(0, 2, 1)
+    left = ((by_cell @ place.spread) * by_cell).sum(axis=2)
     return shift.transpose(1, 0, 2), left.T[:, :, None]
 
 

@@ -12,7 +12,7 @@ from assistant.circuit import BoatState, Measurement
 from assistant.diagnosis.model import Barred, Outcome, ReadingSeen, SignSeen, Step, StepKind, Trial
 from assistant.dialogue.answers import UNIT_OF, Chosen, Given, Unable, rounding_v
 from assistant.dialogue.events import Ask, Option, Want
-from assistant.dialogue.graph import Ended, NarrowNode
+from assistant.dialogue.graph import Ended, NarrowNode, Occasion
 from assistant.dialogue.load_nodes import HOW_BY_FUNCTION
 from assistant.dialogue.ports import Belief
 from assistant.dialogue.state import Phase, Purpose, Setup, State, graph_of
@@ -173,7 +173,7 @@ def take(turn: Turn, ask: Ask, given: Given) -> None:
             state = replace(state, evidence=(*state.evidence, seen), last=ask.measurement)
             if ask.measurement.function.is_inserted:
                 turn.show("put-back", taken_out_text(turn.setup.boat, ask.measurement))
-                state = replace(state, boat_state=unplugged(turn.setup.boat))
+                state = replace(_lead_moved(turn, state), boat_state=unplugged(turn.setup.boat))
         case Chosen() if ask.query is not None:
             sign = SignSeen(query=ask.query, levels=(given.key,))
             state = replace(state, evidence=(*state.evidence, sign))
@@ -185,6 +185,12 @@ def take(turn: Turn, ask: Ask, given: Given) -> None:
                 value=ask.id, reason="neither reading nor sign", next_step="check what was asked"
             )
     turn.state = state
+
+
+def _lead_moved(turn: Turn, state: State) -> State:
+    """Return a state in which the red lead may still be in the amps hole: what guards volts is told once more."""
+    volts = {caution.id for caution in turn.setup.knowledge.cautions.values() if Occasion.VOLTS in caution.on}
+    return replace(state, warned=state.warned - volts)
 
 
 def set_aside(turn: Turn, ask: Ask, given: Unable) -> None:
@@ -200,6 +206,7 @@ def set_aside(turn: Turn, ask: Ask, given: Unable) -> None:
         turn.show(
             "put-back", f"If anything was opened for it: {taken_out_text(turn.setup.boat, ask.measurement)}"
         )
+        turn.state = state = _lead_moved(turn, state)
     if ask.measurement is None or given not in _OUT_OF_REACH:
         return
     point = _out_of_reach(state, ask.measurement, given)

@@ -18,9 +18,8 @@ from assistant.quantities import Unit, show
 from assistant.wiring import Boat, Point, label_of
 
 _LINEAR: Final = 0.01
-_AIR_C: Final = 30.0
 _BESIDE_C: Final = 105.0
-_BESIDE: Final = practice("capacitors beside it bear 105 degC at most; the hull's air is taken as 30 degC")
+_BESIDE: Final = practice("capacitors beside it bear 105 degC at most")
 _ONE: Final = practice(
     "one regulator for a receiver; the one with the higher volts carries all, the others fight it"
 )
@@ -95,7 +94,7 @@ def regulator_heat(plan: Plan) -> Iterator[Finding]:
 
 
 def regulator_temperatures(plan: Plan) -> Mapping[str, float]:
-    """Return the temperature (degC) that each linear regulator comes to, in an air of 30 degC in the hull."""
+    """Return the temperature (degC) that each linear regulator comes to in the air of its hull."""
     boat, case = plan.boat, plan.full
     found = {}
     for part, (name, out) in regulators(boat).items():
@@ -103,7 +102,7 @@ def regulator_temperatures(plan: Plan) -> Mapping[str, float]:
         spec = kind.elements[name]
         if float(spec.parameters["efficiency"](values, kind.curves)) <= _LINEAR:
             watts = float((case.across(part, spec.nodes[0], out) * case.element(part, name)).max())
-            found[part] = _AIR_C + values["bec_heat"] * watts
+            found[part] = values["bec_air"] + values["bec_heat"] * watts
     return found
 
 

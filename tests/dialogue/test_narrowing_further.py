@@ -2,14 +2,17 @@
 
 from dataclasses import replace
 
+import pytest
+
 from assistant.circuit import Measurement, MeterFunction, ready_state, rest_state
 from assistant.circuit.expectation import Band
 from assistant.diagnosis import ReadingSeen
 from assistant.diagnosis.model import Step, StepKind
-from assistant.dialogue import Event, Setup, Show, fold, step
-from assistant.dialogue.narrowing import ask_of, may_ask
+from assistant.dialogue import Event, Setup, Show, Warn, fold, step
+from assistant.dialogue.answers import answer_of
+from assistant.dialogue.narrowing import ask_of, may_ask, take
 from assistant.dialogue.spans import expected_words
-from assistant.dialogue.state import Purpose
+from assistant.dialogue.state import Purpose, State
 from assistant.dialogue.states import is_unplugged
 from assistant.dialogue.turn import Turn
 from assistant.dialogue.words import echo, probing
@@ -19,14 +22,14 @@ from tests.dialogue.boats import ask_in, name_of, setup_for
 from tests.dialogue.test_engine import PUMPS, TO_NARROWING
 
 
-def over(setup: Setup, part: str, function: MeterFunction) -> Step:
-    """Return a step that reads over a part at rest."""
+def over(setup: Setup, part: str, function: MeterFunction, *, live: bool = False) -> Step:
+    """Return a step that reads over a part, at rest or with everything plugged in."""
     first, second = (Point(part=part, terminal=name) for name in setup.boat.parts[part].kind.through)
-    measurement = Measurement(function=function, red=first, black=second, state=rest_state(setup.boat))
+    state = ready_state(setup.boat) if live else rest_state(setup.boat)
     return Step(
         kind=StepKind.READ,
-        measurement=measurement,
-        band=Band(typical=0.55, low=0.45, high=0.65),
+        measurement=Measurement(function=function, red=first, black=second, state=state),
+        band=Band(typical=0.07, low=0.06, high=0.08),
         query=None,
         levels={},
         gain_bits=1.0,
@@ -72,32 +75,31 @@ def test_a_junction_that_should_block_is_said_to_be_low_and_ol_as_expected() -> 
     assert "as expected" in echo(Quantity(value=float("inf"), unit=Unit.VOLT), measurement, blocks)
 
 
-def current_step(setup: Setup) -> Step:
-    """Return a step that reads the current in the place of the fuse, with everything plugged in and at rest."""
-    state = ready_state(setup.boat)
-    red, black = (Point(part="fuse", terminal=name) for name in ("in", "out"))
-    measurement = Measurement(function=MeterFunction.DC_AMPS, red=red, black=black, state=state)
-    return Step(
-        kind=StepKind.READ,
-        measurement=measurement,
-        band=Band(typical=0.07, low=0.06, high=0.08),
-        query=None,
-        levels={},
-        gain_bits=1.0,
-        seconds=110.0,
-    )
-
-
-def test_for_amps_the_pack_is_unplugged_the_caution_agreed_to_and_all_put_back() -> None:
-    setup = setup_for("dabchick")
+def until_amps(setup: Setup) -> tuple[State, tuple[Event, ...], list[str]]:
+    """Return where the current in the place of the fuse is asked for, and what had to be agreed to before."""
     state, _ = fold(setup, PUMPS, TO_NARROWING)
     turn = Turn(setup, state)
-    turn.present(ask_of(setup, current_step(setup), "narrow.1", "why"), Purpose.STEP)
+    amps = over(setup, "fuse", MeterFunction.DC_AMPS, live=True)
+    turn.present(ask_of(setup, amps, "narrow.1", "why"), Purpose.STEP)
     gates = []
     state, events = turn.state, tuple(turn.events)
     while name_of(ask_in(events)) != "narrow.1":
         gates.append(name_of(ask_in(events)))
         state, events = step(setup, state, "yes")
+    return state, events, gates
+
+
+def cautions_for_volts(setup: Setup, state: State) -> list[str]:
+    """Return the cautions that come before a reading of volts."""
+    turn = Turn(setup, state)
+    volts = over(setup, "fuse", MeterFunction.DC_VOLTS, live=True)
+    turn.present(ask_of(setup, volts, "narrow.2", "why"), Purpose.STEP)
+    return [event.caution for event in turn.events if isinstance(event, Warn)]
+
+
+def test_for_amps_the_pack_is_unplugged_the_caution_agreed_to_and_all_put_back() -> None:
+    setup = setup_for("dabchick")
+    state, events, gates = until_amps(setup)
     assert gates[0] == "unplug"
     assert "caution.meter-in-series" in gates
     ask = ask_in(events)
@@ -113,14 +115,21 @@ def test_for_amps_the_pack_is_unplugged_the_caution_agreed_to_and_all_put_back()
     assert is_unplugged(setup.boat, state.boat_state)
 
 
+@pytest.mark.parametrize("answer", ["70 mA", "don't know"])
+def test_after_amps_the_hole_of_the_red_lead_is_told_before_volts_once_more(answer: str) -> None:
+    setup = setup_for("dabchick")
+    state, _, _ = until_amps(setup)
+    warned = replace(state, warned=frozenset(setup.knowledge.cautions))
+    assert "meter-on-volts" not in cautions_for_volts(setup, warned)
+    turn = Turn(setup, warned)
+    assert warned.pending is not None
+    take(turn, warned.pending, answer_of(answer, warned.pending))
+    assert "meter-on-volts" in cautions_for_volts(setup, turn.state)
+
+
 def test_when_amps_cannot_be_had_what_was_opened_is_closed_all_the_same() -> None:
     setup = setup_for("dabchick")
-    state, _ = fold(setup, PUMPS, TO_NARROWING)
-    turn = Turn(setup, state)
-    turn.present(ask_of(setup, current_step(setup), "narrow.1", "why"), Purpose.STEP)
-    state, events = turn.state, tuple(turn.events)
-    while name_of(ask_in(events)) != "narrow.1":
-        state, events = step(setup, state, "yes")
+    state, _, _ = until_amps(setup)
     _, events = step(setup, state, "can't reach")
     assert any("If anything was opened" in event.text for event in events if isinstance(event, Show))
 

@@ -190,7 +190,7 @@ class Case:
     def _sensed_watts(self, element: Element, volts: Sequence[float]) -> float:
         """Return what a linear regulator burns off: what it gives flows in as well."""
         if element.primitive is not Primitive.REGULATOR:
-            raise NotImplementedError(f"a condition on the heat of a {element.primitive}")
+            raise ValueError(f"no netlist has a condition on the heat of a {element.primitive}")
         if not self.exists(element):
             return 0.0
         given = self.parameters(element)
@@ -201,7 +201,7 @@ class Case:
 
     def _sensed_amps(self, element: Element, volts: Sequence[float]) -> float:
         if element.primitive is not Primitive.RESISTANCE:
-            raise NotImplementedError(f"a condition on the current of a {element.primitive}")
+            raise ValueError(f"no netlist has a condition on the current of a {element.primitive}")
         across = volts[element.nodes[0]] - volts[element.nodes[1]]
         return abs(across) / self.parameters(element)["ohm"] if self.exists(element) else 0.0
 
