@@ -11,7 +11,8 @@ from assistant.console.terminal import Terminal
 __all__ = ["Practice", "Spoken", "run_drill", "show_headed", "turn_over"]
 
 _MAX_COMMAND = 300
-_LEAVING = frozenset({"quit", "exit", "leave"})
+_LEAVE = "leave"
+_LEAVING = frozenset({"quit", "exit", _LEAVE})
 _HEADED = frozenset({"drill", "debrief"})
 
 
@@ -53,16 +54,23 @@ def run_drill(drill: Practice, terminal: Terminal, completions: Sequence[str]) -
             return drill.is_over
         if drill.is_over:
             return True
-        try:
-            typed = clean(terminal.ask("> ", completions)).strip()
-        except EOFError:
-            return False
-        except KeyboardInterrupt:
-            terminal.show([Text("Dropped. Type end to give up, Ctrl-D to leave.")])
-            continue
+        typed = _command(terminal, completions)
         if typed.casefold() in _LEAVING:
             return False
-        drill.answer(typed[:_MAX_COMMAND])
+        drill.answer(typed)
+
+
+def _command(terminal: Terminal, completions: Sequence[str]) -> str:
+    """Return what is typed at last; Enter alone is no command, and the end of the input is leaving."""
+    typed = ""
+    while not typed:
+        try:
+            typed = clean(terminal.ask("> ", completions)).strip()[:_MAX_COMMAND]
+        except EOFError:
+            return _LEAVE
+        except KeyboardInterrupt:
+            terminal.show([Text("Dropped. Type end to give up, Ctrl-D to leave.")])
+    return typed
 
 
 def show_headed(heading: str, text: str, terminal: Terminal) -> bool:

@@ -89,3 +89,24 @@ def test_a_drill_is_over_even_when_its_debrief_is_not_read_to_the_end() -> None:
     screen = Screen(iter(["quit"]))
     assert run_drill(Over(), screen, ())
     assert "line 20" not in screen.shown
+
+
+@dataclass(slots=True)
+class Going:
+    """A drill that says one thing and takes commands."""
+
+    events: Sequence[Said] = (Said("again", "hello", "show"),)
+    is_over: bool = False
+    taken: list[str] = field(default_factory=list)
+
+    def answer(self, typed: str) -> None:
+        self.taken.append(typed)
+
+
+@pytest.mark.parametrize("leaving", ["leave", EOFError])
+def test_enter_alone_and_what_was_dropped_are_no_commands(leaving: str | type[BaseException]) -> None:
+    drill = Going()
+    screen = Screen(iter(["", "  ", KeyboardInterrupt, "hint", leaving]))
+    assert not run_drill(drill, screen, ())
+    assert drill.taken == ["hint"]
+    assert screen.shown.count("hello") == 2
