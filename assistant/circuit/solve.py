@@ -28,7 +28,7 @@ from assistant.wiring import Point
 Array = NDArray[np.float64]
 Rows = NDArray[np.intp]
 
-_CHUNK_NUMBERS = 3_000_000
+_CHUNK_NUMBERS = 1_000_000
 _NAMED = 3
 _MOVES_V = 1e-3
 
