@@ -7,6 +7,7 @@ from assistant.catalogue.load_signs import NOISE
 from assistant.catalogue.model import (
     PRIMITIVE_NODES,
     PRIMITIVE_PARAMETERS,
+    SENSED,
     Action,
     Catalogue,
     ConditionSpec,
@@ -40,6 +41,7 @@ __all__ = [
     "NOISE",
     "PRIMITIVE_NODES",
     "PRIMITIVE_PARAMETERS",
+    "SENSED",
     "SEVERITY",
     "TRANSMITTER",
     "Action",

@@ -9,6 +9,7 @@ from assistant.catalogue.formulas import Scope, fixed, formula_of, known, names_
 from assistant.catalogue.model import (
     PRIMITIVE_NODES,
     PRIMITIVE_PARAMETERS,
+    SENSED,
     ConditionSpec,
     ElementSpec,
     Primitive,
@@ -130,10 +131,11 @@ def _condition(key: Scalar, body: Node, scope: Scope, problems: Problems) -> Con
         return None
     sense = named[0]
     before = len(problems)
-    fields = mapping_fields(body, ("about", "when", "click"), (sense, "on", "off"), problems)
+    fields = mapping_fields(body, ("about", "when", "click", "takes"), (sense, "on", "off"), problems)
     of = _watched(fields.get(sense), sense, scope, problems)
     names = scope.values | scope.travels
     on, off = (formula_of(fields.get(end), _SENSES[sense], names, scope, problems) for end in ("on", "off"))
+    takes = _takes(fields.get("takes"), scope, problems)
     about = text_of(fields.get("about"), problems) or ""
     when = names_of(items_of(fields.get("when"), problems), scope.conditions, "condition", problems)
     click = flag_of(fields.get("click"), problems) or False
@@ -144,8 +146,24 @@ def _condition(key: Scalar, body: Node, scope: Scope, problems: Problems) -> Con
     if len(problems) > before:
         return None
     return ConditionSpec(
-        name=key.text, about=about, sense=sense, of=of, on=on, off=off, when=when, click=click
+        name=key.text,
+        about=about,
+        sense=sense,
+        of=of,
+        on=on,
+        off=off,
+        on_s=takes["on"],
+        off_s=takes["off"],
+        when=when,
+        click=click,
     )
+
+
+def _takes(node: Node | None, scope: Scope, problems: Problems) -> Mapping[str, Expression | None]:
+    """Return how long it takes to go on and off, each None where it is left out."""
+    given = {} if node is None else mapping_fields(node, ("on", "off"), (), problems)
+    names = scope.values | {SENSED}
+    return {end: formula_of(given.get(end), Unit.SECOND, names, scope, problems) for end in ("on", "off")}
 
 
 def _watched(node: Node | None, sense: Sense, scope: Scope, problems: Problems) -> tuple[str, ...]:

@@ -18,6 +18,9 @@ from assistant.quantities import Unit
 
 _NONE: Mapping[str, Expression] = MappingProxyType({})
 
+SENSED = "sensed"
+"""The name under which a formula for how long a condition takes finds what the condition watches."""
+
 
 class Primitive(StrEnum):
     """The physical building blocks; the only names behind which there is physics code."""
@@ -196,7 +199,8 @@ class ConditionSpec:
     """A discrete inner state with hysteresis: becomes true at `on` or above, false at `off` or below.
 
     `of` names two nodes (volts), an element (amps, watts), an input (travel, neutral, heard) or a setting.  It can
-    only be true while every condition of `when` is.
+    only be true while every condition of `when` is.  `on_s` and `off_s` are how long it takes to become true and
+    false, over the part's values and ``sensed``, what it watches then; None: no time to speak of.
     """
 
     name: str
@@ -205,6 +209,8 @@ class ConditionSpec:
     of: tuple[str, ...]
     on: Expression | None = None
     off: Expression | None = None
+    on_s: Expression | None = None
+    off_s: Expression | None = None
     when: tuple[str, ...] = ()
     click: bool = False
 

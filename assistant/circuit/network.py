@@ -32,6 +32,8 @@ INPUT_OHM = 47_000.0
 SLOT_OHM = 0.005
 HEARD_ON = 0.6
 HEARD_OFF = 0.4
+HEARD_S = 0.04
+"""How long a device takes to trust pulses, or to miss them: two frames (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,7 +66,8 @@ class Condition:
     """A discrete state with what it watches resolved to numbers.
 
     `of` holds two node numbers (volts), one element number (amps, watts), one input number (travel, neutral, heard)
-    or nothing (setting: then `setting` is its key in the boat state).
+    or nothing (setting: then `setting` is its key in the boat state).  `on_s` and `off_s` tell how long it takes to
+    change, over the part's values and what it watches.
     """
 
     part: str
@@ -74,6 +77,8 @@ class Condition:
     setting: str
     on: Expression
     off: Expression
+    on_s: Expression
+    off_s: Expression
     when: tuple[int, ...]
     click: bool
 
@@ -230,6 +235,8 @@ class _Builder:
                     setting="",
                     on=constant(HEARD_ON),
                     off=constant(HEARD_OFF),
+                    on_s=constant(HEARD_S),
+                    off_s=constant(HEARD_S),
                     when=(),
                     click=False,
                 )
@@ -256,6 +263,8 @@ class _Builder:
             setting="",
             on=spec.on if spec.on is not None else constant(0.5),
             off=spec.off if spec.off is not None else constant(0.5),
+            on_s=spec.on_s if spec.on_s is not None else constant(0.0),
+            off_s=spec.off_s if spec.off_s is not None else constant(0.0),
             when=tuple(self.condition_number[part.id, c] for c in spec.when),
             click=spec.click,
         )
@@ -352,6 +361,8 @@ def _setting_condition(part: str, name: str, key: str) -> Condition:
         setting=key,
         on=constant(0.5),
         off=constant(0.5),
+        on_s=constant(0.0),
+        off_s=constant(0.0),
         when=(),
         click=False,
     )

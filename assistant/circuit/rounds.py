@@ -138,19 +138,20 @@ class Rounds:
         if not len(rows):
             none = np.zeros(0, dtype=np.bool_)
             return none, none
-        settled, travel = self._settled_at(rows, alike.conditions, alike.volts)
+        settled, travel = self.settled_at(rows, alike.conditions, alike.volts)
         phase.write(rows, _phase_of(settled, alike.conditions, travel), slice(None))
         following = self._following(rows, alike.conditions, settled, travel)
         return ~settled.failed, np.asarray((following == alike.conditions).all(axis=0))
 
-    def _settled_at(self, rows: Rows, conditions: Flags, guess: Array) -> tuple[Settled, Array]:
+    def settled_at(self, rows: Rows, conditions: Flags, guess: Array) -> tuple[Settled, Array]:
+        """Return the steady state of some rows while `conditions` hold, and the travel each input is told."""
         travel = travels_of(self.batch, self.pulses, conditions, rows)
         return settle(self.plant, rows, conditions, travel, guess, patient=self.patient), travel
 
     def _settle_into(self, phase: Phase, rows: Rows, conditions: Flags) -> Flags:
         """Settle a moment of a circle into `phase`, and return which conditions want to change there."""
         guess = np.zeros((len(self.network.nodes), len(rows)))
-        settled, travel = self._settled_at(rows, conditions, guess)
+        settled, travel = self.settled_at(rows, conditions, guess)
         self._give_up(rows[settled.failed])
         phase.write(rows, _phase_of(settled, conditions, travel), slice(None))
         return np.asarray(self._following(rows, conditions, settled, travel) != conditions)
@@ -159,7 +160,7 @@ class Rounds:
         (self.solution.failed if self.patient else self.put_off)[rows] = True
 
     def _round(self, number: int) -> None:
-        settled, travel = self._settled_at(self.rows, self.conditions, self.volts)
+        settled, travel = self.settled_at(self.rows, self.conditions, self.volts)
         following = self._following(self.rows, self.conditions, settled, travel)
         changing = following != self.conditions
         singly = self._gated(_one_change(self.conditions, changing))
@@ -216,7 +217,7 @@ class Rounds:
         for c, condition in enumerate(self.network.conditions):
             if condition.sense is Sense.SETTING:
                 continue
-            sensed = self._sensed(c, rows, settled, travel, expected)
+            sensed = self.sensed(c, rows, settled, travel, expected)
             stays = conditions[c] & (sensed > batch.off[c, rows])
             held = (sensed >= batch.on[c, rows]) | stays
             for gate in condition.when:
@@ -232,7 +233,8 @@ class Rounds:
                 conditions[c] &= conditions[gate] | (self.batch.forced[c, self.rows] > 0)
         return conditions
 
-    def _sensed(self, number: int, rows: Rows, settled: Settled, travel: Array, expected: Array) -> Array:
+    def sensed(self, number: int, rows: Rows, settled: Settled, travel: Array, expected: Array) -> Array:
+        """Return what a condition watches on some rows; `expected` are the signal volts of intact leads."""
         condition = self.network.conditions[number]
         match condition.sense:
             case Sense.VOLTS:

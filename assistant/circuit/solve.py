@@ -17,6 +17,7 @@ from assistant.circuit.frame import Frame, make_frame
 from assistant.circuit.hold import Hold
 from assistant.circuit.network import Network
 from assistant.circuit.newton import held_at, moving_at
+from assistant.circuit.pace import turns_s
 from assistant.circuit.plant import Plant
 from assistant.circuit.rounds import Rounds
 from assistant.circuit.signals import pulses_of, shares_of
@@ -102,6 +103,15 @@ class Solver:
             for piece in self._pieces(len(variants))
         ]
         return np.concatenate(parts, axis=1)
+
+    def turns_s(
+        self, solution: Solution, variants: Sequence[Variant], columns: Rows, *, draws: int = 0
+    ) -> Array:
+        """Return how long one turn of what alternates takes (s) at some columns of a solution, nan where none does.
+
+        `variants` are those of the columns, `draws` that of the solution.
+        """
+        return turns_s(self.frame, solution, variants, columns, draws=draws)
 
     def unsettled(self, state: BoatState, variant: Variant) -> tuple[Point, ...]:
         """Return the points where a variant without a steady state still moves, the farthest first; few at most.

@@ -24,6 +24,7 @@ from assistant.diagnosis import (
     RepairId,
     SignQuery,
     Step,
+    Unrest,
     Verdict,
 )
 from assistant.dialogue.ports import Belief
@@ -117,6 +118,11 @@ class Guarded:
         """See `Diagnosis.explain`."""
         with self._in_turn() as diagnosis:
             return diagnosis.explain(step, belief)
+
+    def unrest(self, repair: RepairId, belief: Belief) -> Unrest | None:
+        """See `Diagnosis.unrest`."""
+        with self._in_turn() as diagnosis:
+            return diagnosis.unrest(repair, belief)
 
 
 class Warmer:

@@ -21,6 +21,7 @@ from assistant.diagnosis.model import (
     TrialKind,
     Verdict,
 )
+from assistant.diagnosis.unrest import Unrest
 
 __all__ = [
     "NOTHING_LATELY",
@@ -44,5 +45,6 @@ __all__ = [
     "Suspect",
     "Trial",
     "TrialKind",
+    "Unrest",
     "Verdict",
 ]

@@ -53,6 +53,7 @@ from assistant.diagnosis.refining import refined
 from assistant.diagnosis.slips import lone, misfit
 from assistant.diagnosis.table import FaultTable
 from assistant.diagnosis.trials import trials_of
+from assistant.diagnosis.unrest import Unrest, unrest_seen, why_rate
 from assistant.diagnosis.verdict import (
     STILL_SURE,
     SURE,
@@ -231,7 +232,14 @@ class Diagnosis:
             if misfit(self.table, belief) is None:
                 return why_lone()
             return why_again(self.table, belief, self.network.boat)
-        return why_step(self.table, belief, step, self.network.boat)
+        boat = self.network.boat
+        rate = "" if step.query is None else why_rate(self.table, belief, step.query, boat)
+        return f"{why_step(self.table, belief, step, boat)} {rate}".rstrip()
+
+    def unrest(self, repair: RepairId, belief: Belief) -> Unrest | None:
+        """Return what the fault behind a repair keeps going on and off, in a boat state that was looked at or read."""
+        states = tuple(dict.fromkeys(piece.asked.state for piece in belief.evidence))
+        return unrest_seen(self.table, belief, repair, states)
 
     def offers(self, states: Sequence[BoatState], asked: frozenset[Barred] = frozenset()) -> Offers:
         """Return all steps that could be taken in some boat states, but for those `asked` already or barred."""

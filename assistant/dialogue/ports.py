@@ -7,7 +7,7 @@ from typing import Any, Protocol, TypeAlias
 
 from assistant.circuit import BoatState, Measurement
 from assistant.circuit.expectation import Band
-from assistant.diagnosis import NOTHING_LATELY, Lately
+from assistant.diagnosis import NOTHING_LATELY, Lately, Unrest
 from assistant.diagnosis.model import AtHand, Barred, Evidence, RepairId, SignQuery, Step, Verdict
 
 Belief: TypeAlias = Any
@@ -63,3 +63,6 @@ class Diagnosing(Protocol):
 
     def explain(self, step: Step, belief: Belief) -> str:
         """Return why this step, in a sentence or two."""
+
+    def unrest(self, repair: RepairId, belief: Belief) -> Unrest | None:
+        """Return what the fault behind a repair keeps going on and off, None where all comes to rest."""

@@ -7,6 +7,7 @@ hunt starts again with what was seen after the repair, since what was seen befor
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from assistant.catalogue import Action
@@ -27,7 +28,15 @@ from assistant.dialogue.narrowing import ask_of, may_ask, narrow_node, states_of
 from assistant.dialogue.state import Phase, Purpose, graph_of
 from assistant.dialogue.states import is_unplugged, unplugged
 from assistant.dialogue.turn import Turn, untried
-from assistant.dialogue.words import listed, place_label, repair_left, sentence, verdict_text, work_text
+from assistant.dialogue.words import (
+    listed,
+    place_label,
+    repair_left,
+    sentence,
+    unrest_text,
+    verdict_text,
+    work_text,
+)
 from assistant.quantities import Quantity
 
 BENCH = "bench"
@@ -74,7 +83,8 @@ def offer(turn: Turn, nothing_amiss: str = "") -> None:
     if verdict is None or not left:
         ask_last_words(turn, "Nothing is left that I could name.")
         return
-    turn.show("verdict", verdict_text(setup.boat, verdict, left[:_OFFERED], again=bool(turn.state.tried)))
+    told = verdict_text(setup.boat, verdict, left[:_OFFERED], again=bool(turn.state.tried))
+    turn.show("verdict", f"{told}{_rate_text(turn, left)}")
     options = [
         Option(
             key=str(one.repair),
@@ -94,6 +104,15 @@ def offer(turn: Turn, nothing_amiss: str = "") -> None:
         how="Mend it here only if you can do it well and dry; a note loses nothing.",
     )
     turn.present(ask, Purpose.CHOICE)
+
+
+def _rate_text(turn: Turn, left: Sequence[RepairLeft]) -> str:
+    """Return how fast a sole repair's fault makes something rattle or restart; nothing where it does not."""
+    setup, state = turn.setup, turn.state
+    if len(left) > 1:
+        return ""
+    unrest = setup.diagnosis.unrest(left[0].repair, setup.diagnosis.belief(state.evidence, state.lately))
+    return "" if unrest is None else f" {unrest_text(setup.boat, unrest)}"
 
 
 def choice_answered(turn: Turn, _ask: Ask, given: Given) -> str | None:

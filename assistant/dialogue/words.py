@@ -9,10 +9,11 @@ from assistant.circuit import Measurement, MeterFunction, gap_between
 from assistant.circuit.expectation import Band, BandName
 from assistant.diagnosis.explain import WRONG
 from assistant.diagnosis.model import Outcome, SignQuery, Suspect, Verdict
+from assistant.diagnosis.unrest import Unrest
 from assistant.dialogue.answers import UNIT_OF, is_bare
 from assistant.dialogue.events import RepairLeft
 from assistant.dialogue.spans import expected_words, percent
-from assistant.quantities import Quantity, Unit, format_quantity
+from assistant.quantities import Quantity, Unit, format_quantity, how_often
 from assistant.wiring import Boat, Point, label_of, lead_of, point_label, reach_of, terminals_of
 
 FOUR_CAUSES = (
@@ -219,6 +220,14 @@ def verdict_text(boat: Boat, verdict: Verdict, left: Sequence[RepairLeft], *, ag
         )
         lines.append(f"{first}{says(boat, one)} ({percent(one.probability)}).{work}")
     return "\n".join(lines)
+
+
+def unrest_text(boat: Boat, unrest: Unrest) -> str:
+    """Return what goes on and off for ever, and how often."""
+    named = [label_of(boat, part) for part in unrest.parts[:_WORK_TOLD]]
+    more = len(unrest.parts) - len(named)
+    who = listed([*named, f"{more} more"] if more else named)
+    return f"With that, {who} would go off and come back {how_often(unrest.turn_s)}."
 
 
 def _headline(verdict: Verdict) -> str:

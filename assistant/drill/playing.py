@@ -220,8 +220,9 @@ class Drill:
         seconds = self._seconds(query)
         counts = bool(self._rig.troubled())
         level = self._rig.boat.look(query)
+        turn_s = self._rig.boat.turn_s(query.state)
         self._rig.boat.let_time_pass()
-        text = f"{sign_words(self._boat, query, level)}."
+        text = f"{sign_words(self._boat, query, level, turn_s)}."
         self._say("sign", text, part=query.part, sign=query.sign, level=level, seconds=seconds)
         self._take(query, text, level, seconds, counts=counts)
 

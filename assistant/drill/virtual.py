@@ -234,6 +234,11 @@ class VirtualBoat:
         solution = solver.solve(query.state, [variant], draws=_DRAWS)
         return self._shows(SignModel(solver.network, [variant], _DRAWS), solution, query)
 
+    def turn_s(self, state: BoatState) -> float:
+        """Return how long one turn takes (s) of what rattles or restarts at the moment; nan where nothing does."""
+        solution, _ = self._state(state)
+        return float(self._solver.turns_s(solution, [self._variant()], _ONE, draws=_DRAWS)[0])
+
     def is_alive(self, state: BoatState) -> bool:
         """Tell whether the boat has a steady state there at all that could be found."""
         return not bool(self._state(state)[0].failed[0])

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from math import isnan, nan
 
 from assistant.catalogue import Action, Group, Look
 from assistant.circuit import BoatState, Measurement, MeterFunction
@@ -14,7 +15,7 @@ from assistant.dialogue.told import state_words as from_ready
 from assistant.dialogue.words import place_label, sentence
 from assistant.drill.judging import Mark, Shake, What, asked_by
 from assistant.drill.rig import Display
-from assistant.quantities import show
+from assistant.quantities import how_often, show
 from assistant.wiring import (
     Boat,
     Lead,
@@ -52,10 +53,11 @@ _SENSES: Mapping[Look, str] = {
 }
 
 
-def sign_words(boat: Boat, query: SignQuery, level: str) -> str:
-    """Return what a part shows."""
-    words = boat.parts[query.part].kind.signs[query.sign].words.get(level, level)
-    return f"{label_of(boat, query.part)}, {query.sign}: {words}"
+def sign_words(boat: Boat, query: SignQuery, level: str, turn_s: float = nan) -> str:
+    """Return what a part shows; with `turn_s`, how long one turn takes of what never rests, how often it does so."""
+    spec = boat.parts[query.part].kind.signs[query.sign]
+    rate = "" if isnan(turn_s) or level != spec.restless_level else f", {how_often(turn_s)}"
+    return f"{label_of(boat, query.part)}, {query.sign}: {spec.words.get(level, level)}{rate}"
 
 
 def state_words(boat: Boat, state: BoatState) -> str:

@@ -21,6 +21,7 @@ from assistant.circuit import (
     BoatState,
     Network,
     Solution,
+    Solver,
     Variant,
     build_network,
     make_solver,
@@ -54,6 +55,7 @@ class Case:
     amps : element currents, shape (elements, moments).
     conditions : shape (conditions, moments).
     restless : conditions that alternate in some state, shape (conditions,).
+    turn_s : how long one turn of that takes (s), shape (conditions,); nan where nothing does, or no time is known.
     """
 
     title: str
@@ -63,6 +65,7 @@ class Case:
     amps: Array
     conditions: Flags
     restless: Flags
+    turn_s: Array
 
     def at(self, point: Point) -> Array:
         """Return the voltage of a point in every moment."""
@@ -162,10 +165,11 @@ class Plan:
                 places=[str(point) for point in solver.unsettled(states[0], Variant())],
                 next_step="look at what is described there; if it is right, report it",
             )
-        return _joined(title, network, kept)
+        return _joined(title, solver, kept)
 
 
-def _joined(title: str, network: Network, solutions: Sequence[Solution]) -> Case:
+def _joined(title: str, solver: Solver, solutions: Sequence[Solution]) -> Case:
+    network = solver.network
     phases = [phase for s in solutions for phase in (s.phase, s.other)]
     return Case(
         title=title,
@@ -175,7 +179,17 @@ def _joined(title: str, network: Network, solutions: Sequence[Solution]) -> Case
         amps=np.concatenate([p.amps for p in phases], axis=1),
         conditions=np.concatenate([p.conditions for p in phases], axis=1),
         restless=np.any(np.concatenate([s.restless for s in solutions], axis=1), axis=1),
+        turn_s=_turns_s(solver, solutions),
     )
+
+
+def _turns_s(solver: Solver, solutions: Sequence[Solution]) -> Array:
+    """Return the longest turn of each condition that alternates in some of the states."""
+    found = np.full(len(solver.network.conditions), np.nan)
+    for solution in solutions:
+        turn_s = solver.turns_s(solution, [Variant()], np.zeros(1, dtype=np.intp))
+        found = np.fmax(found, np.where(solution.restless[:, 0], turn_s, np.nan))
+    return found
 
 
 def changed(boat: Boat, changes: Changes) -> Boat:

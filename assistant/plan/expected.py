@@ -123,6 +123,13 @@ def supposed_volts(
     return dict(zip(points, map(float, values), strict=True))
 
 
+def supposed_turn_s(diagnosis: Diagnosis, fault: Fault, state: BoatState) -> float:
+    """Return how long one turn takes (s) of what alternates on the nominal boat with a fault; nan where it rests."""
+    solver, variants = diagnosis.table.solver, (Variant(faults=(fault,)),)
+    solution = solver.solve(state, variants)
+    return float(solver.turns_s(solution, variants, np.zeros(1, dtype=np.intp))[0])
+
+
 def columns_of(boat: Boat, found: Expected) -> tuple[Column, ...]:
     """Return the states with their letters."""
     return tuple(

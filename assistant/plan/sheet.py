@@ -15,10 +15,18 @@ from assistant.dialogue.spans import percent
 from assistant.dialogue.words import sign_text
 from assistant.errors import AnswerError
 from assistant.plan.bands import volts_words
-from assistant.plan.expected import columns_of, expected, state_words, stretches_of
+from assistant.plan.expected import (
+    Expected,
+    columns_of,
+    expected,
+    state_words,
+    stretches_of,
+    supposed_turn_s,
+)
 from assistant.plan.paper import Rung, Sheet, Tree, Way
 from assistant.plan.suppose import supposed_fault
 from assistant.plan.tree import Branch, Range, close_last, grow, named, opened_in
+from assistant.quantities import how_often
 from assistant.wiring import Boat, label_of, point_label
 
 TREE_LINES: Final = 130
@@ -55,7 +63,7 @@ def readings_sheet(diagnosis: Diagnosis, knowledge: Knowledge, *, suppose: str =
         about=boat.about,
         black=point_label(boat, diagnosis.network.nodes[-1]),
         cautions=_cautions(knowledge),
-        supposed=_fault_words(boat, fault, suppose) if fault else "",
+        supposed=_fault_words(boat, fault, suppose) + _unrest_words(diagnosis, found, fault) if fault else "",
         columns=columns_of(boat, found),
         stretches=stretches_of(diagnosis, found, fault),
         tree=None,
@@ -142,6 +150,17 @@ def _cautions(knowledge: Knowledge) -> tuple[str, ...]:
 def _fault_words(boat: Boat, fault: Fault, typed: str) -> str:
     says = boat.parts[fault.part].kind.faults[fault.mode].says
     return f"{label_of(boat, fault.part)}: {says} ({typed.strip()})"
+
+
+def _unrest_words(diagnosis: Diagnosis, found: Expected, fault: Fault) -> str:
+    """Return in which columns the boat with a fault never comes to rest, and how often it comes round."""
+    rates: dict[str, list[str]] = {}
+    for column, state in zip(columns_of(diagnosis.network.boat, found), found.states, strict=False):
+        turn_s = supposed_turn_s(diagnosis, fault, state)
+        if not math.isnan(turn_s):
+            rates.setdefault(how_often(turn_s), []).append(column.letter)
+    told = "; ".join(f"in {', '.join(letters)} {rate}" for rate, letters in rates.items())
+    return f". It goes on and off for ever, {told}, and a meter shows the mean" if told else ""
 
 
 def _first_checks(graph: SymptomGraph) -> Iterator[str]:

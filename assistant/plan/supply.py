@@ -14,7 +14,7 @@ from assistant.plan.cases import Array, Case, Plan, nominal, parts_in
 from assistant.plan.feeds import conducting, fed_parts, is_wired, pack_ends, reached, side_of, supply_of
 from assistant.plan.finding import Finding, Severity
 from assistant.plan.making import finding, memory, practice
-from assistant.quantities import Unit, show
+from assistant.quantities import Unit, how_often, show
 from assistant.wiring import Boat, Point, label_of
 
 _LINEAR: Final = 0.01
@@ -308,13 +308,19 @@ def dropouts(plan: Plan) -> Iterator[Finding]:
             "drops out",
             condition.part,
             severity=Severity.TROUBLE,
-            says=f"it goes on and off without end ({about})" if restless else f"it drops out ({about})",
+            says=f"{_unrest_words(restless, number)} ({about})" if restless else f"it drops out ({about})",
             number=(float(values.min()), Unit.VOLT if volts else Unit.AMP),
             limit=threshold,
             when=case.title,
             source=_threshold_source(kind, condition.off),
             remedy="Feed it before the heavy loads with leads of its own, or by a converter; or recharge sooner.",
         )
+
+
+def _unrest_words(case: Case, number: int) -> str:
+    turn_s = float(case.turn_s[number])
+    rate = "" if np.isnan(turn_s) else f", {how_often(turn_s)}"
+    return f"it goes on and off without end{rate}"
 
 
 def unarmed(plan: Plan) -> Iterator[Finding]:

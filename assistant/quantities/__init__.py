@@ -4,6 +4,7 @@ Text comes in with whatever unit and notation the person prefers, is turned once
 program computes with, and goes out in the size a person reads. Nothing in between carries text.
 """
 
+from assistant.quantities.often import how_often
 from assistant.quantities.parse import MAX_LENGTH, parse_quantity
 from assistant.quantities.quantity import OVERLOAD, Quantity
 from assistant.quantities.show import format_quantity, show
@@ -17,6 +18,7 @@ __all__ = [
     "Unit",
     "awg_mm2",
     "format_quantity",
+    "how_often",
     "parse_quantity",
     "show",
     "wire_ohm",

@@ -23,6 +23,7 @@ from assistant.diagnosis import (
     Step,
     StepKind,
     Suspect,
+    Unrest,
     Verdict,
 )
 from assistant.wiring import Boat, Point, described_parts
@@ -230,6 +231,10 @@ class FakeDiagnosis:
     def explain(self, step: Step, belief: Weights) -> str:
         """Return a reason."""
         return "It halves the feed."
+
+    def unrest(self, repair: RepairId, belief: Weights) -> Unrest | None:
+        """Return that the relay lets go and pulls in when the relay is the trouble."""
+        return Unrest(parts=("relay",), turn_s=0.015) if repair.place == "relay" else None
 
 
 REPLACE_FUSE = RepairId(place="fuse", action=Action.REPLACE)

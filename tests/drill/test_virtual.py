@@ -1,10 +1,12 @@
 """A virtual boat looked at again: what lasts stays, what happens by chance is another draw each time."""
 
+from math import isnan
 from random import Random
 
 from assistant.circuit import Fault, Solver, build_network, make_solver, ready_state, rest_state
 from assistant.diagnosis import SignQuery
 from assistant.drill import VirtualBoat
+from assistant.drill.wording import sign_words
 from tests.support.boats import example_boats
 
 
@@ -32,3 +34,21 @@ def test_how_a_part_is_made_stays_as_it_is() -> None:
     seen = [looks(solver, Fault("pack", "dead cell", 0.0), query, seed) for seed in range(12)]
     assert all(len(set(one)) == 1 for one in seen)
     assert len({one[0] for one in seen}) == 2
+
+
+def test_what_restarts_is_looked_at_with_its_rate() -> None:
+    """The regulator of the drive never comes up behind 90 ohm: up in some 20 ms, down in some 5."""
+    solver = solver_of("dabchick")
+    query = SignQuery(part="drive", sign="lamp", state=ready_state(solver.network.boat))
+    boat = VirtualBoat(solver, (Fault("fuse", "corroded", 90.0),), Random(3))
+    level, turn_s = boat.look(query), boat.turn_s(query.state)
+    assert level == "restarts"
+    assert 0.005 < turn_s < 0.05
+    assert "times a second: a buzz" in sign_words(solver.network.boat, query, level, turn_s)
+    assert "second" not in sign_words(solver.network.boat, query, "lit", turn_s)
+
+
+def test_what_rests_has_no_rate() -> None:
+    solver = solver_of("dabchick")
+    boat = VirtualBoat(solver, (), Random(3))
+    assert isnan(boat.turn_s(ready_state(solver.network.boat)))

@@ -94,6 +94,14 @@ def test_a_supposed_fault_shows_behind_it_and_not_before_it() -> None:
     assert "joint" in sheet(SUPPOSED).supposed or "plug at pack +" in sheet(SUPPOSED).supposed
 
 
+def test_a_supposed_fault_that_never_rests_is_told_with_its_rate_and_where() -> None:
+    """The drive's own feed breaks down as soon as it runs: it starts, beeps, and breaks down again."""
+    told = sheet("2.2 ohm at fuse").supposed
+    running = next(c.letter for c in sheet().columns if "throttle fully forward" in c.words)
+    assert re.search(rf"goes on and off for ever, in .*{running}.* about every \d seconds", told), told
+    assert "for ever" not in sheet("0.2 ohm at fuse").supposed
+
+
 def test_a_supposed_open_fuse_leaves_nothing_behind_it() -> None:
     diagnosis = diagnosis_of("dabchick")
     points = [Point(part="fuse", terminal="in"), Point(part="fuse", terminal="out")]

@@ -1,0 +1,135 @@
+"""How fast something rattles or restarts: what alternates, run through by the times that its parts take.
+
+From a moment of the circle on, every condition that wants to change does so when its own time is over, unless it no
+longer wants to by then; the soonest goes first, and what it gates falls with it.  Between two changes the boat is
+in the steady state of that moment.  Once the same conditions hold with the same changes under way, the circle is
+closed, and the time since is that of one turn.  The times are rough, and so is what comes of them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.catalogue import SENSED, Sense
+from assistant.circuit.batch import Variant, make_batch
+from assistant.circuit.frame import Frame
+from assistant.circuit.rounds import Rounds
+from assistant.circuit.signals import expected_signal_volts
+from assistant.circuit.solution import Settled, Solution
+
+Array = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+Rows = NDArray[np.intp]
+
+_CHANGES = 64
+_SAME_S = 1e-6
+"""Times that differ by less are one."""
+
+
+def turns_s(
+    frame: Frame, solution: Solution, variants: Sequence[Variant], columns: Rows, *, draws: int = 0
+) -> Array:
+    """Return how long one turn of what alternates takes (s), shape (columns,).
+
+    It is nan where nothing alternates, and where the parts' own times lead to no circle.
+
+    Parameters
+    ----------
+    variants : those of the columns.
+    draws : that of the solution.
+    """
+    found = np.full(len(columns), np.nan)
+    turning = np.flatnonzero(solution.restless[:, columns].any(axis=0) & ~solution.failed[columns])
+    if len(turning):
+        batch = make_batch(frame.network, [variants[int(i)] for i in turning], draws=draws)
+        rounds = Rounds(frame, batch, [solution.state], np.zeros(batch.size, dtype=np.intp))
+        found[turning] = _Clock(rounds).run(solution.phase.conditions[:, columns[turning]])
+    return found
+
+
+class _Clock:
+    """Some rows in time: `due` is when each condition changes (s), infinite while it does not want to."""
+
+    def __init__(self, rounds: Rounds) -> None:
+        self.rounds = rounds
+        self.network = rounds.network
+        self.batch = rounds.batch
+
+    def run(self, conditions: Flags) -> Array:
+        """Return the time of one turn of each row, from these conditions on."""
+        rows = np.arange(conditions.shape[1])
+        found = np.full(len(rows), np.nan)
+        now, due = np.zeros(len(rows)), np.full(conditions.shape, np.inf)
+        volts = np.zeros((len(self.network.nodes), len(rows)))
+        history: list[tuple[Flags, Array, Array]] = []
+        for _ in range(_CHANGES):
+            settled, wanted, takes_s = self._wanted(rows, conditions, volts)
+            wants = wanted != conditions
+            due = np.where(wants, np.minimum(due, now + takes_s), np.inf)
+            left = due - now
+            since = _since(history, conditions, left)
+            closed = np.isfinite(since) & (now - since > _SAME_S)
+            found[rows[closed]] = (now - since)[closed]
+            history.append((conditions, left, now))
+            kept = ~closed & wants.any(axis=0) & ~settled.failed
+            rows, now, due, conditions, volts = (
+                rows[kept],
+                now[kept],
+                due[:, kept],
+                conditions[:, kept],
+                settled.volts[:, kept],
+            )
+            history = [(there[:, kept], lasting[:, kept], then[kept]) for there, lasting, then in history]
+            if not len(rows):
+                break
+            now = due.min(axis=0)
+            changing = due <= now + _SAME_S
+            conditions = self._gated(conditions ^ changing, rows)
+            due = np.where(changing, np.inf, due)
+        return found
+
+    def _wanted(self, rows: Rows, conditions: Flags, volts: Array) -> tuple[Settled, Flags, Array]:
+        """Return the steady state of a moment, the conditions it brings about, and how long each change takes."""
+        rounds, batch = self.rounds, self.batch
+        settled, travel = rounds.settled_at(rows, conditions, volts)
+        expected = expected_signal_volts(batch, rounds.shares, rows)
+        wanted, takes_s = conditions.copy(), np.zeros(conditions.shape)
+        for c, condition in enumerate(self.network.conditions):
+            if condition.sense is Sense.SETTING:
+                continue
+            sensed = rounds.sensed(c, rows, settled, travel, expected)
+            held = np.where(conditions[c], sensed > batch.off[c, rows], sensed >= batch.on[c, rows])
+            held &= conditions[list(condition.when)].all(axis=0)
+            forced = batch.forced[c, rows]
+            wanted[c] = np.where(forced == 0, held, forced > 0)
+            takes_s[c] = self._takes_s(c, rows, wanted[c], sensed)
+        return settled, wanted, takes_s
+
+    def _takes_s(self, number: int, rows: Rows, rising: Flags, sensed: Array) -> Array:
+        condition = self.network.conditions[number]
+        values = {name: column[rows] for name, column in self.batch.values[condition.part].items()}
+        curves = self.network.parts[condition.part].kind.curves
+        with np.errstate(all="ignore"):
+            on, off = (f(values | {SENSED: sensed}, curves) for f in (condition.on_s, condition.off_s))
+        return np.asarray(np.maximum(np.nan_to_num(np.where(rising, on, off)), 0.0))
+
+    def _gated(self, conditions: Flags, rows: Rows) -> Flags:
+        """Return the conditions without those whose own preconditions have gone."""
+        for c, condition in enumerate(self.network.conditions):
+            gated = conditions[list(condition.when)].all(axis=0)
+            conditions[c] &= gated | (self.batch.forced[c, rows] > 0)
+        return conditions
+
+
+def _since(history: Sequence[tuple[Flags, Array, Array]], conditions: Flags, left: Array) -> Array:
+    """Return when each row last was where it is now, with the same changes under way; infinite for never."""
+    since = np.full(len(left.T), np.inf)
+    for there, lasting, then in history:
+        with np.errstate(invalid="ignore"):
+            alike = (there == conditions) & ((lasting == left) | (np.abs(lasting - left) < _SAME_S))
+        again = alike.all(axis=0)
+        since[again] = then[again]
+    return since
