@@ -20,6 +20,8 @@ from assistant.circuit.meter import (
 from assistant.circuit.meter_file import load_meter
 from assistant.circuit.network import Network, build_network
 from assistant.circuit.opening import Opening, opening_of
+from assistant.circuit.pulses import pulses_shown
+from assistant.circuit.ripple import RIPPLE_FLOOR_V, RIPPLE_SPREAD, ripple_shown
 from assistant.circuit.series import Gap, amps_shown, around_ohm, gap_between, gaps_of, own_ohm, through
 from assistant.circuit.solution import Phase, Solution
 from assistant.circuit.solve import Solver, make_solver
@@ -28,6 +30,8 @@ from assistant.circuit.state import BoatState, forward_states, ready_state, rest
 __all__ = [
     "BEEP_OHM",
     "CHEAP_METER",
+    "RIPPLE_FLOOR_V",
+    "RIPPLE_SPREAD",
     "Accuracy",
     "BoatState",
     "CurrentRange",
@@ -59,8 +63,10 @@ __all__ = [
     "ohms_shown",
     "opening_of",
     "own_ohm",
+    "pulses_shown",
     "ready_state",
     "rest_state",
+    "ripple_shown",
     "through",
     "volts_shown",
     "working_states",

@@ -13,11 +13,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.circuit.meter import MeterFunction, MeterProfile, half_width
+from assistant.circuit.ripple import RIPPLE_FLOOR_V, RIPPLE_SPREAD
 
 Array = NDArray[np.float64]
 
 _OUTSIDE = 0.005
 _HALVINGS = 30
+_CERTAIN = 2.6
+"""Standard deviations that leave half a percent out on one side."""
+
 _NONE_SHARE = 0.05
 _NONE_V = 0.02
 
@@ -77,10 +81,18 @@ def band_of(values: Array, function: MeterFunction, profile: MeterProfile) -> Ba
     finite = values[np.isfinite(values)]
     if not len(finite):
         return Band(typical=np.inf, low=np.inf, high=np.inf)
+    if function is MeterFunction.AC_MILLIVOLTS:
+        return _ripple_band(finite)
     error = half_width(profile, function, finite)
     low, high = (_quantile(finite, error, share) for share in (_OUTSIDE, 1.0 - _OUTSIDE))
     high = np.inf if len(finite) < len(values) else high
     return Band(typical=float(values[0]), low=float(low), high=float(high))
+
+
+def _ripple_band(values: Array) -> Band:
+    """Return a band that is open towards nothing: no ripple accuses no part."""
+    high = (float(values.max()) + RIPPLE_FLOOR_V) * np.exp(_CERTAIN * RIPPLE_SPREAD)
+    return Band(typical=float(values[0]), low=0.0, high=float(high))
 
 
 def _quantile(centres: Array, half_widths: Array, share: float) -> float:

@@ -5,6 +5,7 @@ the resistance of the network as seen from the probes.  On a point that nothing 
 in, which is how ghost voltages come about.  Ohms and continuity send a small current through whatever paths there
 are; the standing network is linear for such small voltages, so the resistance seen from the probes is the reading.
 A diode test sends about a milliampere and shows the volts that takes, as far as its own battery and its display go.
+AC millivolts, duty and frequency are taken between two points like volts; what makes them is in `ripple` and `pulses`.
 """
 
 from __future__ import annotations
@@ -30,6 +31,12 @@ PROBE_OHM = 0.3
 JUNCTION_V = 0.05
 """How far a junction of unknown make stands off its curve at the small current of a diode test (no source)."""
 
+PULSE_SHARE = 0.003
+"""What makes of transmitters change in the duty of a servo signal: 60 us of 20 ms (common practice, no source)."""
+
+FRAME_HZ = 5.0
+"""How far the frames of receivers stand off their usual rate (common practice, no source)."""
+
 
 class MeterFunction(StrEnum):
     """What the meter is set to."""
@@ -39,6 +46,9 @@ class MeterFunction(StrEnum):
     CONTINUITY = "continuity"
     DIODE_TEST = "diode test"
     DC_AMPS = "DC amps"
+    AC_MILLIVOLTS = "AC millivolts"
+    DUTY = "duty"
+    FREQUENCY = "frequency"
 
     @property
     def is_dead(self) -> bool:
@@ -50,6 +60,11 @@ class MeterFunction(StrEnum):
         """Tell whether something is opened for the meter, and it takes its place."""
         return self is MeterFunction.DC_AMPS
 
+    @property
+    def is_pulsed(self) -> bool:
+        """Tell whether the meter counts pulses: how long they are, or how often they come."""
+        return self in (MeterFunction.DUTY, MeterFunction.FREQUENCY)
+
 
 _DEAD = frozenset({MeterFunction.OHMS, MeterFunction.CONTINUITY, MeterFunction.DIODE_TEST})
 
@@ -59,6 +74,9 @@ _SMALLEST_RANGE: Mapping[MeterFunction, float] = MappingProxyType(
         MeterFunction.OHMS: 200.0,
         MeterFunction.CONTINUITY: 200.0,
         MeterFunction.DIODE_TEST: 2.0,
+        MeterFunction.AC_MILLIVOLTS: 0.2,
+        MeterFunction.DUTY: 2.0,  # a tenth of a percent is the last digit of 2000 counts
+        MeterFunction.FREQUENCY: 20.0,
     }
 )
 
@@ -67,6 +85,8 @@ _BESIDE: Mapping[MeterFunction, float] = MappingProxyType(
         MeterFunction.OHMS: PROBE_OHM,
         MeterFunction.CONTINUITY: PROBE_OHM,
         MeterFunction.DIODE_TEST: JUNCTION_V,
+        MeterFunction.DUTY: PULSE_SHARE,
+        MeterFunction.FREQUENCY: FRAME_HZ,
     }
 )
 """What a reading may be off besides the meter's own accuracy, in the unit of the reading."""
@@ -78,6 +98,10 @@ class Accuracy:
 
     share: float
     digits: float
+
+
+_ANOTHER = Accuracy(share=0.02, digits=5.0)
+"""Accuracy where something was read that the meter at hand does not have (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -105,6 +129,9 @@ class MeterProfile:
         1.5 mA: data sheets, seen); in between both fall together, as behind a resistor.
     diode_largest_v : above this the display of the diode test shows OL.
     currents : ranges of direct current, the smallest first.
+    ripple_hz : up to what frequency AC millivolts are shown whole; a meter that responds to the average is right for a
+        sine alone, and falls off beyond some hundred hertz (common practice, no source).
+    pulse_v : from what height on pulses are counted for duty and frequency (common practice, no source).
     """
 
     functions: Mapping[MeterFunction, Accuracy]
@@ -117,6 +144,8 @@ class MeterProfile:
     diode_a: float = 1e-3
     diode_largest_v: float = 2.0
     currents: tuple[CurrentRange, ...] = ()
+    ripple_hz: float = 400.0
+    pulse_v: float = 1.5
 
     def only(self, functions: Iterable[MeterFunction]) -> MeterProfile:
         """Return a meter with these of its functions, maybe with none."""
@@ -179,9 +208,10 @@ def _last_digit_a(profile: MeterProfile, value: Array) -> Array:
 def half_width(profile: MeterProfile, function: MeterFunction, value: Array) -> Array:
     """Return the largest error of a reading (same unit as the reading).
 
-    It is the accuracy, what probes add on ohms, and what the make of a junction leaves open on diode test.
+    It is the accuracy, what probes add on ohms, and what the make of a junction leaves open on diode test, that of
+    transmitter and receiver on duty and frequency.
     """
-    accuracy = profile.functions[function]
+    accuracy = profile.functions.get(function, _ANOTHER)
     beside = _BESIDE.get(function, 0.0)
     return accuracy.share * np.abs(value) + accuracy.digits * last_digit(profile, function, value) + beside
 

@@ -31,6 +31,9 @@ _OWN: Mapping[MeterFunction, tuple[str, ...]] = MappingProxyType(
         MeterFunction.CONTINUITY: ("below",),
         MeterFunction.DIODE_TEST: ("open", "amps", "largest"),
         MeterFunction.DC_AMPS: ("ranges",),
+        MeterFunction.AC_MILLIVOLTS: ("up to",),
+        MeterFunction.DUTY: ("from",),
+        MeterFunction.FREQUENCY: ("from",),
     }
 )
 """What a function has beside its accuracy."""
@@ -76,6 +79,7 @@ def _profile(root: Node | None, problems: Problems) -> MeterProfile:
             accuracies[function] = _accuracy(found, problems)
             own |= {(function, name): found[name] for name in names if name in found}
     diode = MeterFunction.DIODE_TEST
+    counted = own.get((MeterFunction.FREQUENCY, "from"), own.get((MeterFunction.DUTY, "from")))
 
     def number(node: Node | None, unit: Unit, usual: float) -> float:
         given = quantity_of(node, unit, problems, low=_LEAST)
@@ -93,6 +97,8 @@ def _profile(root: Node | None, problems: Problems) -> MeterProfile:
         diode_a=number(own.get((diode, "amps")), Unit.AMP, usual.diode_a),
         diode_largest_v=number(own.get((diode, "largest")), Unit.VOLT, usual.diode_largest_v),
         currents=_ranges(own.get((MeterFunction.DC_AMPS, "ranges")), problems) or usual.currents,
+        ripple_hz=number(own.get((MeterFunction.AC_MILLIVOLTS, "up to")), Unit.HERTZ, usual.ripple_hz),
+        pulse_v=number(counted, Unit.VOLT, usual.pulse_v),
     )
 
 

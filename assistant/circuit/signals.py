@@ -112,12 +112,14 @@ def neutral_of(batch: Batch) -> Array:
 
 def shares_of(batch: Batch, pulses: Mapping[int, Array]) -> Mapping[int, Array]:
     """Return the share of the time each channel's pulse is up, by channel number, shape (rows,)."""
-    shares = {}
-    for number, width in pulses.items():
-        receiver = batch.network.boat.radio.channels[number].receiver
-        slots, curves = _slots_of(batch.network, receiver)
-        shares[number] = width / slots.frame_ms(batch.values[receiver], curves)
-    return shares
+    return {number: width / frame_ms_of(batch, number) for number, width in pulses.items()}
+
+
+def frame_ms_of(batch: Batch, channel: int) -> Array:
+    """Return the time from one pulse of a channel to the next (ms), shape (rows,)."""
+    receiver = batch.network.boat.radio.channels[channel].receiver
+    slots, curves = _slots_of(batch.network, receiver)
+    return np.broadcast_to(slots.frame_ms(batch.values[receiver], curves), (batch.size,))
 
 
 def expected_signal_volts(batch: Batch, shares: Mapping[int, Array], rows: Rows) -> Array:

@@ -37,6 +37,9 @@ _PROMPTS: Final = {
     MeterFunction.CONTINUITY: "ohms, beep or no beep",
     MeterFunction.DIODE_TEST: "volts, or OL",
     MeterFunction.DC_AMPS: "amps",
+    MeterFunction.AC_MILLIVOLTS: "millivolts",
+    MeterFunction.DUTY: "%, or none",
+    MeterFunction.FREQUENCY: "Hz, or none",
 }
 _HINTS: Final = (
     "words: why, how, back, skip, can't reach, don't know, comes and goes, show, note ..., save, help",

@@ -13,6 +13,14 @@ __all__ = ["range_words"]
 
 _VOLT_RANGES_V: Final = (0.2, 2.0, 20.0, 200.0, 600.0)
 _OHM_RANGES_OHM: Final = (200.0, 2e3, 20e3, 200e3, 2e6, 20e6)
+_PLAIN: Final = {
+    MeterFunction.CONTINUITY: "continuity (beeper)",
+    MeterFunction.DIODE_TEST: "diode test",
+    MeterFunction.DC_AMPS: "DC amps, largest range first; red lead in the amps hole",
+    MeterFunction.AC_MILLIVOLTS: "AC millivolts, the V with a wave",
+    MeterFunction.DUTY: "duty, marked %",
+    MeterFunction.FREQUENCY: "frequency, marked Hz",
+}
 # A reading is looked at on the range that leaves it some room.
 _HEADROOM: Final = 1.05
 
@@ -27,12 +35,8 @@ def range_words(ask: Ask) -> str:
         return ""
     function = ask.measurement.function
     finite = [abs(value) for value in _limits(ask.band) if math.isfinite(value)]
-    if function is MeterFunction.CONTINUITY:
-        return "continuity (beeper)"
-    if function is MeterFunction.DIODE_TEST:
-        return "diode test"
-    if function is MeterFunction.DC_AMPS:
-        return "DC amps, largest range first; red lead in the amps hole"
+    if function in _PLAIN:
+        return _PLAIN[function]
     if function is MeterFunction.OHMS:
         fitting = _range(_OHM_RANGES_OHM, finite) if finite else _OHM_RANGES_OHM[-1]
         return f"{function}, {show(fitting, Unit.OHM)} range"

@@ -16,7 +16,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.circuit import MeterFunction, half_width
+from assistant.circuit import RIPPLE_FLOOR_V, RIPPLE_SPREAD, MeterFunction, half_width
 from assistant.diagnosis.model import Evidence, ReadingSeen, SignSeen
 from assistant.diagnosis.normal import box_density, normal_cdf, normal_density
 from assistant.diagnosis.table import FaultTable, Shown
@@ -40,6 +40,12 @@ MODEL_V = 0.003
 
 AMPS_SHARE = 0.03
 """The same share for amps, with what is left out when the meter is put in without solving anew (no source)."""
+
+DUTY_SPAN = 0.3
+RATE_SPAN_HZ = 200.0
+"""Widths of the ranges in which duty and frequency may fall that nothing is known of (common practice, no source)."""
+
+_PULSE_SPANS = {MeterFunction.DUTY: DUTY_SPAN, MeterFunction.FREQUENCY: RATE_SPAN_HZ}
 
 OHM_SPREAD = 0.25
 OHM_FLOOR = 0.3
@@ -228,8 +234,13 @@ def _reading_likelihood(table: FaultTable, piece: ReadingSeen, slip: float) -> t
         return sight.density(np.zeros_like(sight.sigma), kernel), sight.wide
     shown = table.state(piece.measurement.state).shown([piece.measurement])
     values = shown.values[0]
-    if piece.measurement.function is MeterFunction.DC_AMPS:
-        wide, density = 1.0 / amps_span(table), _box(table, piece, shown)
+    if piece.measurement.function.is_inserted or piece.measurement.function.is_pulsed:
+        wide, density = 1.0 / span_of(table, piece.measurement.function), _box(table, piece, shown)
+    elif piece.measurement.function is MeterFunction.AC_MILLIVOLTS:
+        wide = 1.0 / np.log(table.highest_v / RIPPLE_FLOOR_V)
+        density = normal_density(
+            ripple_log(np.array(piece.value)), ripple_log(values), np.array(RIPPLE_SPREAD)
+        )
     elif piece.measurement.function is MeterFunction.DIODE_TEST:
         wide, density = _diode_density(table, piece, shown)
     elif piece.measurement.function is MeterFunction.CONTINUITY and piece.value in (0.0, np.inf):
@@ -286,9 +297,16 @@ def volts_span(table: FaultTable) -> float:
     return 2.4 * table.highest_v
 
 
-def amps_span(table: FaultTable) -> float:
-    """Return the same for amps: as much as the meter shows, either way."""
-    return 2.0 * table.meter.currents[-1].full_a
+def span_of(table: FaultTable, function: MeterFunction) -> float:
+    """Return the same for functions other than volts: amps as much as the meter shows, either way; pulses as many."""
+    if function is MeterFunction.DC_AMPS:
+        return 2.0 * table.meter.currents[-1].full_a
+    return _PULSE_SPANS[function]
+
+
+def ripple_log(volts: Array) -> Array:
+    """Return AC volts on the scale on which they are compared."""
+    return np.asarray(np.log(np.abs(volts) + RIPPLE_FLOOR_V))
 
 
 def reading_sigma(table: FaultTable, shown: Shown, function: MeterFunction = MeterFunction.DC_VOLTS) -> Array:
@@ -300,7 +318,8 @@ def reading_sigma(table: FaultTable, shown: Shown, function: MeterFunction = Met
     usable = np.nan_to_num(shown.values)
     meter = half_width(table.meter, function, usable) / np.sqrt(3.0)
     share = AMPS_SHARE if function is MeterFunction.DC_AMPS else MODEL_SHARE
-    model = share * np.abs(usable) + MODEL_V
+    # Of duty and frequency the half-width holds already how far boats stand off their description.
+    model = 0.0 if function.is_pulsed else share * np.abs(usable) + MODEL_V
     return np.asarray(np.sqrt(meter**2 + model**2 + (UNREST * shown.unrest) ** 2))
 
 

@@ -14,16 +14,17 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.circuit import Measurement, MeterFunction
+from assistant.circuit import RIPPLE_SPREAD, Measurement, MeterFunction
 from assistant.diagnosis.belief import (
     MISREAD,
     MISSEEN,
     OHM_FLOOR,
     Belief,
-    amps_span,
     ohm_spread,
     on_scale,
     reading_sigma,
+    ripple_log,
+    span_of,
 )
 from assistant.diagnosis.model import RepairId, SignQuery
 from assistant.diagnosis.normal import normal_cdf
@@ -162,7 +163,7 @@ def sign_outcomes(table: FaultTable, field: Field, query: SignQuery) -> Array:
 class Forecast:
     """What readings would show on each variant of a field: mean and standard deviation, shape (readings, variants).
 
-    Ohms are in log units.
+    Ohms and AC millivolts are in log units.
     """
 
     mean: Array
@@ -213,12 +214,15 @@ def forecast(table: FaultTable, field: Field, readings: Sequence[Measurement]) -
     function = readings[0].function
     if function is MeterFunction.DIODE_TEST:
         shown = on_scale(table, shown)
+    elif function is MeterFunction.AC_MILLIVOLTS:
+        spread = np.where(np.isnan(shown.values), table.highest_v, RIPPLE_SPREAD)
+        return Forecast(ripple_log(np.nan_to_num(shown.values)).reshape(flat), spread.reshape(flat))
     elif function.is_dead:
         ohms = np.minimum(shown.values, table.meter.largest_ohm)
         return Forecast(np.log(ohms + OHM_FLOOR).reshape(flat), ohm_spread(table, ohms).reshape(flat))
     below, above = shown.reach()
     unsolved = np.isnan(shown.values)
-    anything = amps_span(table) if function.is_inserted else table.highest_v
+    anything = span_of(table, function) if function.is_inserted or function.is_pulsed else table.highest_v
     usable = np.nan_to_num(shown.values)
     place = field.place if function is MeterFunction.DC_VOLTS else None
     shift, kernel = _tolerance(place, ways_of(usable))

@@ -2,7 +2,8 @@
 
 Volts and ohms go between any two points.  A diode test goes over a part with a junction in it, one way and the other;
 it is on offer only at parts that are in question, for at others it would cost much and tell nothing.  For current
-something is opened on a live boat, and nothing is offered that might blow the meter's fuse.
+something is opened on a live boat, and nothing is offered that might blow the meter's fuse.  Duty and frequency are
+read at both ends of a channel's lead, AC millivolts over what feeds a part while a stick is held.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ from collections.abc import Collection, Iterator, Sequence
 
 import numpy as np
 
-from assistant.catalogue import Kind, Primitive, Reach
+from assistant.catalogue import Group, Kind, Primitive, Reach, Side
 from assistant.circuit import BoatState, Measurement, MeterFunction, MeterProfile, Network, gaps_of
 from assistant.diagnosis.candidates import is_unplugged
 from assistant.diagnosis.choose import Field
@@ -35,6 +36,42 @@ def further_readings(
         for part in sorted(suspected):
             for red, black in junction_pairs(network, part):
                 yield Measurement(function=MeterFunction.DIODE_TEST, red=red, black=black, state=state)
+    if is_unplugged(network.boat, state):
+        return
+    counting = [function for function in meter.functions if function.is_pulsed]
+    for red, black in signal_pairs(network.boat) if counting else ():
+        for function in counting:
+            yield Measurement(function=function, red=red, black=black, state=state)
+    if MeterFunction.AC_MILLIVOLTS in meter.functions and _is_moving(network.boat, state):
+        for red, black in rail_pairs(network.boat):
+            yield Measurement(function=MeterFunction.AC_MILLIVOLTS, red=red, black=black, state=state)
+
+
+def signal_pairs(boat: Boat) -> Iterator[tuple[Point, Point]]:
+    """Yield signal and minus, red first, at socket and device of every channel, where a probe gets at them."""
+    for channel in boat.radio.channels.values():
+        given = boat.parts[channel.device].kind.inputs[channel.input]
+        yield from _touched(boat, channel.receiver, f"{channel.number}s", f"{channel.number}-")
+        yield from _touched(boat, channel.device, given.signal, given.negative)
+
+
+def rail_pairs(boat: Boat) -> Iterator[tuple[Point, Point]]:
+    """Yield plus and minus, red first, of every part that is fed by two terminals, where a probe gets at them.
+
+    Motors and lights are left out: over them lies what a drive or dimmer makes of the rail, and not the rail.
+    """
+    for part in boat.parts.values():
+        if part.kind.group in (Group.MOTOR, Group.LIGHT):
+            continue
+        sides = {terminal.side: name for name, terminal in reversed(tuple(part.kind.terminals.items()))}
+        if Side.POSITIVE in sides and Side.NEGATIVE in sides:
+            yield from _touched(boat, part.id, sides[Side.POSITIVE], sides[Side.NEGATIVE])
+
+
+def _touched(boat: Boat, part: str, first: str, second: str) -> Iterator[tuple[Point, Point]]:
+    red, black = Point(part=part, terminal=first), Point(part=part, terminal=second)
+    if Reach.SEALED not in (reach_of(boat, red), reach_of(boat, black)):
+        yield red, black
 
 
 def junction_pairs(network: Network, part: str) -> Iterator[tuple[Point, Point]]:
@@ -42,8 +79,7 @@ def junction_pairs(network: Network, part: str) -> Iterator[tuple[Point, Point]]
     ends = _junction_ends(network.parts[part].kind)
     if ends is None:
         return
-    first, second = (Point(part=part, terminal=name) for name in ends)
-    if Reach.SEALED not in (reach_of(network.boat, first), reach_of(network.boat, second)):
+    for first, second in _touched(network.boat, part, *ends):
         yield first, second
         yield second, first
 

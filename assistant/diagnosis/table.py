@@ -27,10 +27,13 @@ from assistant.circuit import (
     gap_between,
     ohms_shown,
     own_ohm,
+    pulses_shown,
     ready_state,
+    ripple_shown,
     through,
     volts_shown,
 )
+from assistant.circuit.batch import make_batch
 from assistant.circuit.hold import Hold
 from assistant.diagnosis.candidates import is_unplugged
 from assistant.diagnosis.model import Hypothesis, RepairId, SignQuery, Trial
@@ -183,6 +186,10 @@ class StateTable:
             values = self._diodes(red, black, columns)
         elif function.is_inserted:
             values, unrest = self._amps(readings, of_cell)
+        elif function.is_pulsed:
+            values, unrest = self._pulses(function, red, black, columns)
+        elif function is MeterFunction.AC_MILLIVOLTS:
+            values = self._ripple(red, black, columns)
         elif function.is_dead:
             values = ohms_shown(self._ohm(red, black, columns, exact=True), self._meter)
         else:
@@ -211,6 +218,24 @@ class StateTable:
                 for pair in probes
             ]
         )
+
+    def _pulses(self, function: MeterFunction, red: Rows, black: Rows, columns: Rows) -> tuple[Array, Array]:
+        """Return duty or frequency, and its unrest, shape (readings, columns)."""
+        variants = [self._cells.variants[i] for i in columns]
+        batch = make_batch(self._solver.network, variants, draws=self._cells.tolerances)
+        both = []
+        for phase in (self.solution.phase, self.solution.other):
+            conditions = phase.conditions[:, columns]
+            held = columns // self._stride
+            seen = pulses_shown(batch, self.state, conditions, self._hold, held, (red, black), self._meter)
+            both.append(seen.duty if function is MeterFunction.DUTY else seen.rate_hz)
+        return 0.5 * (both[0] + both[1]), 0.5 * np.abs(both[0] - both[1])
+
+    def _ripple(self, red: Rows, black: Rows, columns: Rows) -> Array:
+        """Return AC millivolts (V), shape (readings, columns)."""
+        phases = (self.solution.phase.take(columns), self.solution.other.take(columns))
+        held = columns // self._stride
+        return ripple_shown(self._solver.network, phases, self._hold, held, (red, black), self._meter)
 
     def _amps(self, readings: Sequence[Measurement], of_cell: Rows) -> tuple[Array, Array]:
         """Return the current through a meter, and its unrest, shape (readings, columns); nan where nothing is known."""

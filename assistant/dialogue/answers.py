@@ -27,6 +27,9 @@ UNIT_OF = {
     MeterFunction.CONTINUITY: Unit.OHM,
     MeterFunction.DIODE_TEST: Unit.VOLT,
     MeterFunction.DC_AMPS: Unit.AMP,
+    MeterFunction.AC_MILLIVOLTS: Unit.VOLT,
+    MeterFunction.DUTY: Unit.RATIO,
+    MeterFunction.FREQUENCY: Unit.HERTZ,
 }
 _LIMITS = {
     MeterFunction.DC_VOLTS: (-1000.0, 1000.0),
@@ -34,10 +37,23 @@ _LIMITS = {
     MeterFunction.CONTINUITY: (0.0, 1e9),
     MeterFunction.DIODE_TEST: (0.0, 10.0),
     MeterFunction.DC_AMPS: (-100.0, 100.0),
+    MeterFunction.AC_MILLIVOLTS: (0.0, 1000.0),
+    MeterFunction.DUTY: (0.0, 1.0),
+    MeterFunction.FREQUENCY: (0.0, 1e8),
 }
-_MILLI_FROM = {MeterFunction.DIODE_TEST: 10.0, MeterFunction.DC_AMPS: 25.0}
+_MILLI_FROM = {
+    MeterFunction.DIODE_TEST: 10.0,
+    MeterFunction.DC_AMPS: 25.0,
+    MeterFunction.AC_MILLIVOLTS: 0.0,
+}
 """A bare number from this on is in thousandths, in which displays count there: no meter carries so many amps."""
 
+NO_PULSES = frozenset(
+    {"none", "nothing", "no signal", "no pulses", "blank", "dashes", "-", "--", "---", "----"}
+)
+"""What people say of a display that counts no pulses."""
+
+_RANGED = {MeterFunction.DC_VOLTS: "DC volts", MeterFunction.AC_MILLIVOLTS: "AC volts"}
 _ENDLESS = frozenset({MeterFunction.OHMS, MeterFunction.CONTINUITY, MeterFunction.DIODE_TEST})
 """Functions on which OL is an answer."""
 
@@ -122,7 +138,9 @@ _OVER = frozenset({"ol", "0l", "o.l", "0.l", "overload"})
 BEEPS = {"beep": 0.0, "beeps": 0.0, "no beep": float("inf"), "silent": float("inf")}
 
 
-_VOLUNTEERED = re.compile(r"[-+]?[0-9]+(?:[.,][0-9]+)?\s?(?:mv|v|volts?|ohms?|kohm|kohms|Ω)\b")
+_VOLUNTEERED = re.compile(
+    r"[-+]?[0-9]+(?:[.,][0-9]+)?\s?(?:m?v(?:\s?ac)?|volts?|ohms?|kohms?|ω|m?a|amps?|k?hz|hertz)\b"
+)
 _TWO_FIGURES = re.compile(r"[0-9][^0-9.,]+[0-9]")
 _VAGUE = frozenset({"fine", "good", "ok", "okay", "normal", "full", "all right", "as it should be"})
 
@@ -154,8 +172,14 @@ def aside_of(text: str) -> Aside | None:
 def volunteers(text: str) -> bool:
     """Tell whether `text` is a reading with its unit, whatever was asked.
 
-    >>> volunteers("12 V"), volunteers("12"), volunteers("12 volts at the fuse")
-    (True, False, True)
+    >>> (
+    ...     volunteers("12 V"),
+    ...     volunteers("12"),
+    ...     volunteers("12 volts at the fuse"),
+    ...     volunteers("1,2 A"),
+    ...     volunteers("50 Hz"),
+    ... )
+    (True, False, True, True, True)
     """
     return bool(_VOLUNTEERED.match(plain(text)))
 
@@ -260,12 +284,16 @@ def _reading(text: str, spelled: str, ask: Ask) -> Given:
         raise AnswerError(
             value=text, reason="that is a judgement, and the figure may say something else", next_step=step
         )
-    if function is MeterFunction.DC_VOLTS and spelled in _OVER:
-        step = "turn to the next larger DC volts range and read again"
+    if function in _RANGED and spelled in _OVER:
+        step = f"turn to the next larger {_RANGED[function]} range and read again"
         raise AnswerError(value=text, reason="OL on volts means that the range is too small", next_step=step)
     if function is MeterFunction.DC_AMPS and spelled in _OVER:
         step = "unplug, then the largest range with the red lead in its hole, and read again"
         raise AnswerError(value=text, reason="OL on amps means that the range is too small", next_step=step)
+    if function.is_pulsed and (spelled in NO_PULSES or spelled in _OVER):
+        return Quantity(value=0.0, unit=unit)
+    if function is MeterFunction.DUTY and is_bare(text):
+        text = f"{text} %"
     low, high = _LIMITS[function]
     if is_bare(text) and abs(_number(text)) >= _MILLI_FROM.get(function, math.inf):
         text = f"{text} m{unit}"

@@ -324,6 +324,8 @@ class Occasion(StrEnum):
     VOLTS = "volts"
     OHMS = "ohms"
     AMPS = "amps"
+    RIPPLE = "ripple"
+    PULSES = "pulses"
     REPAIR = "repair"
     REPLACE_FUSE = "replace fuse"
     REPLACE_PACK = "replace pack"

@@ -46,9 +46,20 @@ HOW_BY_FUNCTION = {
     MeterFunction.CONTINUITY: "continuity",
     MeterFunction.DIODE_TEST: "diode",
     MeterFunction.DC_AMPS: "amps",
+    MeterFunction.AC_MILLIVOLTS: "ripple",
+    MeterFunction.DUTY: "duty",
+    MeterFunction.FREQUENCY: "frequency",
 }
-_READ = tuple(str(function) for function in MeterFunction if not function.is_inserted)
-"""What a node may read; what the boat is opened for is for the diagnosis to weigh."""
+_READ = tuple(
+    str(function)
+    for function in (
+        MeterFunction.DC_VOLTS,
+        MeterFunction.OHMS,
+        MeterFunction.CONTINUITY,
+        MeterFunction.DIODE_TEST,
+    )
+)
+"""What a node may read; what not every meter has, and what the boat is opened for, is for the diagnosis to weigh."""
 
 _COMMON = ("why", "how", "lesson", "caution")
 

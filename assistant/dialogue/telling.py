@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from assistant.catalogue import Group
+from assistant.circuit import MeterFunction, gap_between
 from assistant.diagnosis import Lately
 from assistant.diagnosis.model import ReadingSeen
 from assistant.dialogue import narrowing
@@ -16,6 +18,7 @@ from assistant.dialogue.strip import path_points
 from assistant.dialogue.told import (
     evidence_of,
     function_for,
+    pairs_for,
     state_words,
     states_by_name,
     understood,
@@ -27,9 +30,16 @@ from assistant.quantities import Unit
 from assistant.wiring import Point, label_of, point_label
 
 ELSEWHERE = "elsewhere"
-_UNITS = {"volts": Unit.VOLT, "ohms": Unit.OHM}
+_UNITS = {
+    "volts": Unit.VOLT,
+    "ohms": Unit.OHM,
+    "amps": Unit.AMP,
+    "% of a servo signal": Unit.RATIO,
+    "Hz of a servo signal": Unit.HERTZ,
+}
 _WHY = {
     "unit": "A number alone may be volts, ohms or amps.",
+    "pair": "It is taken at some places only, and says something about the one where it was.",
     "red": "A voltage lies between two points; without both of them it says nothing.",
     "black": "A voltage lies between two points. Against the pack's own minus is not the same as against the part's.",
     "state": "With nothing connected a nearly broken wire shows full volts. A reading counts with its load on.",
@@ -80,6 +90,9 @@ def _filled(turn: Turn, telling: Telling, missing: str, key: str) -> Telling | N
             except QuantityError:
                 return None
             return replace(telling, function=function, value=value)
+        case "pair":
+            red, black = (_point(one) for one in key.split())
+            return replace(telling, red=red, black=black)
         case "red":
             return replace(telling, red=_point(key))
         case "black":
@@ -122,6 +135,9 @@ def _missing(turn: Turn, telling: Telling) -> tuple[str, str, tuple[Option, ...]
     if telling.figure and telling.function is None:
         units = tuple(Option(key=key, text=key) for key in _UNITS)
         return "unit", f"{telling.figure} of what?", units
+    pairs = pairs_for(boat, telling.function)
+    if telling.figure and telling.red is None and pairs is not None:
+        return "pair", f"{telling.figure}: where was that?", tuple(_pair_options(turn, telling, pairs))
     if telling.figure and telling.red is None:
         points = path_points(boat, turn.state.parts.get(graph_of(turn.setup, turn.state.symptom).focus, ()))
         options = tuple(Option(key=str(p), text=point_label(boat, p)) for p in points)
@@ -135,6 +151,18 @@ def _missing(turn: Turn, telling: Telling) -> tuple[str, str, tuple[Option, ...]
     options = tuple(Option(key=name, text=state_words(boat, state)) for state, name in named.items())
     what = telling.figure or f"{label_of(boat, telling.part)}: {' or '.join(telling.levels)}"
     return "state", f"{what}: how was the boat set when that showed?", options
+
+
+def _pair_options(turn: Turn, telling: Telling, pairs: Sequence[tuple[Point, Point]]) -> Iterator[Option]:
+    """Yield the places of a function that has its places only, those on the way to the device where there are any."""
+    boat = turn.setup.boat
+    way = set(path_points(boat, turn.state.parts.get(graph_of(turn.setup, turn.state.symptom).focus, ())))
+    near = [pair for pair in pairs if not way.isdisjoint(pair)]
+    for red, black in near or pairs:
+        gap = gap_between(boat, red, black) if telling.function is MeterFunction.DC_AMPS else None
+        between = f"{point_label(boat, red)} to {point_label(boat, black)}"
+        text = between if gap is None else f"in the place of {label_of(boat, gap.place)}"
+        yield Option(key=f"{red} {black}", text=text)
 
 
 def _own_minus(turn: Turn, red: Point | None) -> tuple[Point, ...]:

@@ -6,7 +6,8 @@ figure counts like any other answer, and the question that was pending is put ag
 
 What is understood after ``told``:
 
-- a reading: ``6 V from fuse out to pack - in running``, any piece of it may be missing;
+- a reading: ``6 V from fuse out to pack - in running``, any piece of it may be missing; so amps (``1.2 A at fuse``: the
+  meter in its place), ``7.5 %`` and ``50 Hz`` of a servo signal, and ``20 mV AC`` on a rail;
 - a sign: ``pump turning still in running``, or as many of the words as leave one meaning, and ``still or weakly`` where
   more than one level would do;
 - what was last touched, moved, swapped or bought: ``touched fuse, pack``; what was replaced without cure: ``replaced
@@ -20,20 +21,36 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
-from assistant.circuit import BoatState, Measurement, MeterFunction, ready_state, rest_state
+from assistant.circuit import (
+    BoatState,
+    Measurement,
+    MeterFunction,
+    gaps_of,
+    ready_state,
+    rest_state,
+)
 from assistant.diagnosis import Lately
+from assistant.diagnosis.further import rail_pairs, signal_pairs
 from assistant.diagnosis.model import AtHand, Evidence, ReadingSeen, SignQuery, SignSeen
 from assistant.diagnosis.signs import sign_levels
-from assistant.dialogue.answers import BEEPS, plain, rounding_v
+from assistant.dialogue.answers import BEEPS, is_bare, plain, rounding_v
 from assistant.dialogue.state import Setup, State, Telling
 from assistant.dialogue.states import changes_between, is_unplugged, unplugged
 from assistant.errors import AnswerError, QuantityError
 from assistant.quantities import Unit, parse_quantity
 from assistant.wiring import Boat, Point, label_of, point_label, points_of
 
+_FUNCTION_OF = {
+    Unit.VOLT: MeterFunction.DC_VOLTS,
+    Unit.OHM: MeterFunction.OHMS,
+    Unit.AMP: MeterFunction.DC_AMPS,
+    Unit.RATIO: MeterFunction.DUTY,
+    Unit.HERTZ: MeterFunction.FREQUENCY,
+}
 _HINT = "as in: told 6 V from fuse out to pack - in running"
 _READY, _REST, _UNPLUGGED = "ready", "rest", "unplugged"
-_FIGURE = re.compile(r"(?P<number>[-+]?[0-9.,]+)\s*(?P<unit>[a-zA-ZΩ]*)")
+_FIGURE = re.compile(r"(?P<number>[-+]?[0-9.,]+)\s*(?P<unit>[a-zA-ZΩ%]*(?:\s+[aA][cC]\b)?)")
+_AC = re.compile(r"\s*(?<=[vV\s])[aA][cC]$")
 
 
 def understood(setup: Setup, state: State, text: str) -> Telling | Lately | frozenset[AtHand]:
@@ -72,7 +89,8 @@ def evidence_of(telling: Telling) -> Evidence | None:
     measurement = Measurement(
         function=telling.function, red=telling.red, black=telling.black, state=telling.state
     )
-    within = rounding_v(telling.figure) if telling.function is MeterFunction.DC_VOLTS else 0.0
+    rounded = telling.function in (MeterFunction.DC_VOLTS, MeterFunction.DC_AMPS)
+    within = rounding_v(telling.figure) if rounded else 0.0
     return ReadingSeen(measurement=measurement, value=telling.value, within=within)
 
 
@@ -100,9 +118,10 @@ def function_for(figure: str, unit: Unit) -> tuple[MeterFunction, float]:
     QuantityError
         When it cannot be read so.
     """
-    volts = unit is Unit.VOLT
-    value = parse_quantity(figure, unit, allow_overload=not volts).value
-    return (MeterFunction.DC_VOLTS if volts else MeterFunction.OHMS), value
+    if unit is Unit.VOLT and _AC.search(figure):
+        return MeterFunction.AC_MILLIVOLTS, parse_quantity(_AC.sub("", figure), unit).value
+    text = f"{figure} %" if unit is Unit.RATIO and is_bare(figure) else figure
+    return _FUNCTION_OF[unit], parse_quantity(text, unit, allow_overload=unit is Unit.OHM).value
 
 
 def _reading(boat: Boat, body: str, state: BoatState | None) -> Telling:
@@ -112,10 +131,30 @@ def _reading(boat: Boat, body: str, state: BoatState | None) -> Telling:
         telling = replace(telling, function=MeterFunction.CONTINUITY, value=BEEPS[figure])
     else:
         telling = _with_unit(telling)
-    if telling.function not in (None, MeterFunction.DC_VOLTS) and state is None:
+    if telling.function is not None and telling.function.is_dead and state is None:
         telling = replace(telling, state=unplugged(boat))
-    red, black = _points(boat, points)
+    red, black = _points(boat, points, telling.function)
+    pairs = pairs_for(boat, telling.function)
+    if red is not None and pairs is not None and (black is None or {red, black} not in map(set, pairs)):
+        raise AnswerError(
+            value=points,
+            reason=f"no two points where I can set {telling.function} against this wiring",
+            next_step=f"type: told {figure}; it then asks where",
+        )
     return replace(telling, red=red, black=black)
+
+
+def pairs_for(boat: Boat, function: MeterFunction | None) -> tuple[tuple[Point, Point], ...] | None:
+    """Return where a function can be worked out, red first; None for one that is read between any two points."""
+    match function:
+        case MeterFunction.DC_AMPS:
+            return tuple((gap.red, gap.black) for gap in gaps_of(boat))
+        case MeterFunction.DUTY | MeterFunction.FREQUENCY:
+            return tuple(signal_pairs(boat))
+        case MeterFunction.AC_MILLIVOLTS:
+            return tuple(rail_pairs(boat))
+        case _:
+            return None
 
 
 def _with_unit(telling: Telling) -> Telling:
@@ -124,7 +163,7 @@ def _with_unit(telling: Telling) -> Telling:
     named = _FIGURE.fullmatch(telling.figure)
     if named is None or not named["unit"]:
         return telling
-    for unit in (Unit.VOLT, Unit.OHM):
+    for unit in _FUNCTION_OF:
         try:
             function, value = function_for(telling.figure, unit)
         except QuantityError:
@@ -132,7 +171,7 @@ def _with_unit(telling: Telling) -> Telling:
         return replace(telling, function=function, value=value)
     raise AnswerError(
         value=telling.figure,
-        reason="I can use volts, ohms and beeps; amps and the rest I cannot set against this wiring",
+        reason="I can use volts, ohms, amps, beeps, and % and Hz of a servo signal",
         next_step="keep it with: note " + telling.figure,
     )
 
@@ -146,13 +185,13 @@ def _split_figure(body: str) -> tuple[str, str]:
     beep = _beep(body)
     if beep:
         return beep, plain(body)[len(beep) :].strip()
-    head, found, tail = re.sub(r"\s+(?:at|from|across)\s+", " from ", body).partition(" from ")
+    head, found, tail = re.sub(r"\s+(?:at|from|across|through)\s+", " from ", body).partition(" from ")
     return head.strip(), tail.strip() if found else ""
 
 
-def _points(boat: Boat, words: str) -> tuple[Point | None, Point | None]:
+def _points(boat: Boat, words: str, function: MeterFunction | None) -> tuple[Point | None, Point | None]:
     """Return red and black point of words such as ``fuse out to pack -``."""
-    words = re.sub(r"^(?:at|from|across)\s+", "", words)
+    words = re.sub(r"^(?:at|from|across|through)\s+", "", words)
     if not words:
         return None, None
     for found in re.finditer(r"\s+(?:to|against|and)\s+", words):
@@ -162,6 +201,9 @@ def _points(boat: Boat, words: str) -> tuple[Point | None, Point | None]:
     alone = _point(boat, words)
     if alone is not None:
         return alone, None
+    opened = [gap for gap in gaps_of(boat) if plain(label_of(boat, gap.place)) == plain(words)]
+    if function is MeterFunction.DC_AMPS and len(opened) == 1:
+        return opened[0].red, opened[0].black
     over = [p for p in points_of(boat) if plain(label_of(boat, p.part)) == plain(words) or p.part == words]
     if len(over) == 2:
         return over[0], over[1]

@@ -234,6 +234,10 @@ def _named(
 def _occasion(function: MeterFunction) -> Occasion:
     if function.is_inserted:
         return Occasion.AMPS
+    if function.is_pulsed:
+        return Occasion.PULSES
+    if function is MeterFunction.AC_MILLIVOLTS:
+        return Occasion.RIPPLE
     return Occasion.OHMS if function.is_dead else Occasion.VOLTS
 
 

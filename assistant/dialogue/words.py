@@ -41,6 +41,9 @@ _RANGES = {
     MeterFunction.CONTINUITY: "Meter on beeper, pack unplugged",
     MeterFunction.DIODE_TEST: "Meter on diode test, pack unplugged",
     MeterFunction.DC_AMPS: "Meter on DC amps, largest range, red lead in its hole",
+    MeterFunction.AC_MILLIVOLTS: "Meter on AC millivolts",
+    MeterFunction.DUTY: "Meter on duty (%)",
+    MeterFunction.FREQUENCY: "Meter on frequency (Hz)",
 }
 
 

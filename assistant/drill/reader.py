@@ -58,6 +58,10 @@ _FUNCTIONS: Mapping[str, MeterFunction] = {
     "beep": MeterFunction.CONTINUITY,
     "continuity": MeterFunction.CONTINUITY,
     "diode": MeterFunction.DIODE_TEST,
+    "ripple": MeterFunction.AC_MILLIVOLTS,
+    "duty": MeterFunction.DUTY,
+    "hertz": MeterFunction.FREQUENCY,
+    "hz": MeterFunction.FREQUENCY,
 }
 _SENSES: Mapping[str, Look] = {
     "look": Look.SEE,

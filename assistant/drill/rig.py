@@ -145,9 +145,11 @@ class Rig:
         self._in_amps = False
 
     def read(self, function: MeterFunction, red: Point, black: Point) -> Display:
-        """Read the meter."""
+        """Read the meter; a function that it lacks shows nothing."""
+        if function not in self.boat.meter.functions:
+            return Display(value=None)
         self.hands_in()
-        if self._in_amps and function is MeterFunction.DC_VOLTS:
+        if self._in_amps and not function.is_dead and not function.is_inserted:
             amps = self._through(red, black)
             self.ignored.append(
                 Ignored(

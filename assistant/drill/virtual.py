@@ -9,12 +9,14 @@ contact bounces, the meter jumps between both.  Unless a chance of being away is
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 import numpy as np
 
 from assistant.circuit import (
     CHEAP_METER,
+    RIPPLE_SPREAD,
     BoatState,
     Fault,
     Measurement,
@@ -28,9 +30,12 @@ from assistant.circuit import (
     half_width,
     last_digit,
     ohms_shown,
+    pulses_shown,
+    ripple_shown,
     through,
     volts_shown,
 )
+from assistant.circuit.batch import make_batch
 from assistant.circuit.hold import Hold
 from assistant.circuit.series import FINER
 from assistant.diagnosis import SignQuery, Trial
@@ -45,6 +50,7 @@ _DRAWS = 997
 _BOUNCING = 0.15
 _JACK_OHM = 0.03
 """What the current jack puts between its probes: shunt, fuse and leads (common practice, no source)."""
+_GOLDEN = 0.6180339887
 _ONE = np.zeros(1, dtype=np.intp)
 
 
@@ -136,6 +142,8 @@ class VirtualBoat:
                 self._solver.network, hold, _ONE, [self._variant()], probes, self._meter, draws=_DRAWS
             )
             return float(np.inf) if np.isinf(volts[0]) else self._shown(volts, measurement)
+        if measurement.function.is_pulsed or measurement.function is MeterFunction.AC_MILLIVOLTS:
+            return self._shown(np.array([self._alternating(measurement, red, black)]), measurement)
         ohm = hold.between(np.array([red]), np.array([black]), _ONE, exact=True)[0]
         if measurement.function is MeterFunction.DC_VOLTS:
             share = self._random.random()
@@ -145,6 +153,21 @@ class VirtualBoat:
             return self._shown(volts_shown(volts, ohm, self._meter), measurement)
         shown = ohms_shown(ohm, self._meter)
         return float(np.inf) if np.isinf(shown[0]) else self._shown(shown, measurement)
+
+    def _alternating(self, measurement: Measurement, red: int, black: int) -> float:
+        """Return AC volts, duty or frequency between two nodes; ripple is as strong as the boat's own make has it."""
+        solution, hold = self._state(measurement.state)
+        probes = (np.array([red]), np.array([black]))
+        if measurement.function is MeterFunction.AC_MILLIVOLTS:
+            phases = (solution.phase, solution.other)
+            ripple = ripple_shown(self._solver.network, phases, hold, _ONE, probes, self._meter)
+            make = (self._draw * _GOLDEN) % 1.0
+            return float(ripple[0, 0]) * math.exp(RIPPLE_SPREAD * (2.0 * make - 1.0))
+        phase = solution.phase if self._random.random() < 0.5 else solution.other
+        batch = make_batch(self._solver.network, [self._variant()], draws=_DRAWS)
+        seen = pulses_shown(batch, measurement.state, phase.conditions, hold, _ONE, probes, self._meter)
+        counted = seen.duty if measurement.function is MeterFunction.DUTY else seen.rate_hz
+        return float(counted[0, 0])
 
     def _read_amps(self, measurement: Measurement) -> float:
         """Return what the meter shows in the place of what was opened, on the smallest range that holds it."""

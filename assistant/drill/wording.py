@@ -34,6 +34,9 @@ _METER = {
     MeterFunction.CONTINUITY: "beep",
     MeterFunction.DIODE_TEST: "diode",
     MeterFunction.DC_AMPS: "amps in series",
+    MeterFunction.AC_MILLIVOLTS: "ripple",
+    MeterFunction.DUTY: "duty",
+    MeterFunction.FREQUENCY: "hertz",
 }
 _MENDING: Mapping[Action, str] = {
     Action.REPLACE: "fit a new one",

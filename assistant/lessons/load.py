@@ -46,6 +46,9 @@ MOST_WORDS = 150
 
 _REQUIRED = ("lesson", "order", "title", "idea", "text", "worked", "caution", "sources", "drills")
 _WHAT = ("read", "amps", "value", "sign")
+_READ = tuple(str(one) for one in (MeterFunction.DC_VOLTS, MeterFunction.OHMS, MeterFunction.CONTINUITY))
+"""What an example may read."""
+
 _BRACES = re.compile(r"\{([^{}]*)\}")
 
 
@@ -238,7 +241,7 @@ def _what(
                 what = f"no place for the {probe} probe"
                 problems.add(key.mark, "missing-key", what, f'add "{probe}: …"')
         return Reading(
-            function=choice_of(fields["read"], MeterFunction, problems) or MeterFunction.DC_VOLTS,
+            function=MeterFunction(choice_of(fields["read"], _READ, problems) or MeterFunction.DC_VOLTS),
             red=text_of(fields.get("red"), problems) or "",
             black=text_of(fields.get("black"), problems) or "",
         )

@@ -45,8 +45,6 @@ _UNITS = {
     MeterFunction.DC_VOLTS: Unit.VOLT,
     MeterFunction.OHMS: Unit.OHM,
     MeterFunction.CONTINUITY: Unit.OHM,
-    MeterFunction.DIODE_TEST: Unit.VOLT,
-    MeterFunction.DC_AMPS: Unit.AMP,
 }
 _Thing = TypeVar("_Thing")
 

@@ -30,6 +30,18 @@ def test_what_is_not_named_is_not_there_and_what_is_left_out_is_as_on_a_cheap_on
     assert (mine.name, mine.input_ohm, mine.counts) == ("mine", CHEAP_METER.input_ohm, CHEAP_METER.counts)
 
 
+def test_what_counts_pulses_and_shows_ripple_says_its_limits() -> None:
+    text = (
+        "meter: mine\nabout: mine\nfunctions:\n"
+        "  AC millivolts: {share: 2 %, digits: 5, up to: 1 kHz}\n"
+        "  frequency: {share: 0.1 %, digits: 3, from: 3 V}\n"
+    )
+    mine = load_meter(text, "mine.yaml")
+    assert set(mine.functions) == {MeterFunction.AC_MILLIVOLTS, MeterFunction.FREQUENCY}
+    assert (mine.ripple_hz, mine.pulse_v) == (1000.0, 3.0)
+    assert (CHEAP_METER.ripple_hz, CHEAP_METER.pulse_v) == (400.0, 1.5)
+
+
 @pytest.mark.parametrize(
     ("text", "said"),
     [

@@ -1,11 +1,12 @@
 """The meter at hand: one that is brought along, one's own, none; and that a case keeps it."""
 
+from argparse import ArgumentParser
 from pathlib import Path
 
 import pytest
 
 from assistant.circuit import CHEAP_METER, MeterFunction
-from assistant.cli.meters import meter_named, meter_of
+from assistant.cli.meters import declare_meter, meter_named, meter_of, profile_of
 from assistant.cli.workbench import open_workbench
 from assistant.errors import AnswerError, KnowledgeError
 from assistant.records import CaseStore
@@ -54,6 +55,41 @@ def test_a_case_keeps_the_description_of_the_meter_and_goes_on_with_it(tmp_path:
     setup = open_workbench().setup_of(header)
     assert setup.functions == {MeterFunction.DC_VOLTS}
     assert run(["resume", "--cases", str(tmp_path)], "save\n").returncode == 0
+
+
+@pytest.mark.parametrize(
+    ("said", "words", "meter"),
+    [
+        ("better-meter", [], "better-meter"),
+        ("better-meter", ["--meter", "cheap-meter"], "cheap-meter"),
+        ("better-meter", ["--no-meter"], ""),
+        ("", [], ""),
+        (None, [], ""),
+    ],
+)
+def test_the_environment_says_it_once_for_all_and_the_options_say_otherwise(
+    said: str | None, words: list[str], meter: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.delenv("LEADLINE_METER", raising=False)
+    if said is not None:
+        monkeypatch.setenv("LEADLINE_METER", said)
+    parser = ArgumentParser()
+    declare_meter(parser)
+    assert profile_of(parser.parse_args(words)) == (meter_named(meter) if meter else "")
+
+
+def test_a_meter_of_the_environment_that_is_not_there_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("LEADLINE_METER", "no-such-meter")
+    parser = ArgumentParser()
+    declare_meter(parser)
+    with pytest.raises(AnswerError, match="no such meter"):
+        profile_of(parser.parse_args([]))
+
+
+def test_a_better_meter_has_what_a_cheap_one_lacks() -> None:
+    further = {MeterFunction.AC_MILLIVOLTS, MeterFunction.DUTY, MeterFunction.FREQUENCY}
+    assert further <= set(meter_of(meter_named("better-meter")).functions)
+    assert further.isdisjoint(CHEAP_METER.functions)
 
 
 def test_a_meter_that_cannot_be_read_ends_with_its_place(tmp_path: Path) -> None:

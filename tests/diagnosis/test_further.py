@@ -6,7 +6,17 @@ from functools import cache
 import numpy as np
 import pytest
 
-from assistant.circuit import CHEAP_METER, CurrentRange, Fault, Measurement, MeterFunction, Variant, gaps_of
+from assistant.circuit import (
+    CHEAP_METER,
+    BoatState,
+    CurrentRange,
+    Fault,
+    Measurement,
+    MeterFunction,
+    Variant,
+    gaps_of,
+    load_meter,
+)
 from assistant.diagnosis import Diagnosis, ReadingSeen
 from assistant.diagnosis.belief import believe, likelihood
 from assistant.diagnosis.choose import field_of, forecast, reading_gains
@@ -14,7 +24,8 @@ from assistant.diagnosis.further import SURGE, bearable, currents, further_readi
 from assistant.diagnosis.offers import OVERHEAD_S, suspected_parts
 from assistant.diagnosis.table import FaultTable
 from assistant.drill.virtual import VirtualBoat
-from tests.diagnosis.boats import network_of, point, ready, unplugged, volts
+from assistant.wiring import Point
+from tests.diagnosis.boats import KNOWLEDGE, network_of, point, ready, unplugged, volts
 
 SCAUP = """\
 boat: Scaup
@@ -226,3 +237,109 @@ def test_the_dear_reading_is_among_all_offers_and_left_out_of_the_best_only_wher
     alone = diagnosis.limited([MeterFunction.DC_AMPS]).offers((ready(SCAUP),))
     only = [o for o in alone.all(field, ready(SCAUP), None) if isinstance(o.what, Measurement)]
     assert {o.what.function for o in only if isinstance(o.what, Measurement)} == {MeterFunction.DC_AMPS}
+
+
+BETTER = load_meter(
+    (KNOWLEDGE.parent / "meters" / "better-meter.yaml").read_text(encoding="utf-8"), "better-meter"
+)
+CHANNELS = """\
+boat: Pochard
+parts:
+  pack: {kind: nimh pack, cells: 4, capacity: 2 Ah}
+  receiver: {kind: receiver}
+  rudder: {kind: servo}
+runs:
+  - [pack +, 20 AWG 10 cm, receiver batt+]
+  - [pack -, 20 AWG 10 cm, receiver batt-]
+radio:
+  controls: {helm: stick}
+  channels: {1: rudder}
+  mix: {1: {helm: 100 %}}
+"""
+"""A servo on a receiver, and nothing else."""
+
+
+@cache
+def pochard() -> Diagnosis:
+    return Diagnosis(network_of(CHANNELS), meter=BETTER)
+
+
+def signal(function: MeterFunction, part: str = "rudder", state: BoatState | None = None) -> Measurement:
+    red, black = ("s", "b") if part == "rudder" else ("1s", "1-")
+    return Measurement(
+        function=function,
+        red=Point(part=part, terminal=red),
+        black=Point(part=part, terminal=black),
+        state=state or ready(CHANNELS).with_({"helm": 1.0}),
+    )
+
+
+DUTY, RATE = signal(MeterFunction.DUTY), signal(MeterFunction.FREQUENCY)
+
+
+def test_pulses_are_counted_on_signal_pins_by_a_meter_that_can_and_ripple_read_while_something_runs() -> None:
+    network, moving = network_of(CHANNELS), DUTY.state
+    offered = set(further_readings(network, moving, BETTER, {"rudder"}))
+    assert {DUTY, RATE, signal(MeterFunction.DUTY, "receiver")} <= offered
+    functions = {m.function for m in offered}
+    assert functions == {MeterFunction.DUTY, MeterFunction.FREQUENCY, MeterFunction.AC_MILLIVOLTS}
+    still = {m.function for m in further_readings(network, ready(CHANNELS), BETTER, {"rudder"})}
+    assert still == {MeterFunction.DUTY, MeterFunction.FREQUENCY}
+    assert not list(further_readings(network, moving, CHEAP_METER, {"rudder"}))
+
+
+def chance_of(diagnosis: Diagnosis, evidence: list[ReadingSeen], part: str, mode: str) -> float:
+    """Return how much likelier a fault is after some evidence than before."""
+    before, after = diagnosis.belief([]), diagnosis.belief(evidence)
+    rows = [
+        any((m.part, m.mode) == (part, mode) for m in diagnosis.table.hypotheses[owner].modes)
+        for owner in diagnosis.table.cells.owner
+    ]
+    return float(after.cells[np.array(rows)].sum() / before.cells[np.array(rows)].sum())
+
+
+def test_duty_tells_how_far_a_channel_is_told_to_move() -> None:
+    tenth, half = (ReadingSeen(measurement=DUTY, value=value) for value in (0.1, 0.05))
+    assert chance_of(pochard(), [tenth], "channel 1", "reversed") < 0.1
+    assert chance_of(pochard(), [half], "channel 1", "reversed") > 10.0
+
+
+def test_pulses_at_the_socket_and_none_at_the_servo_name_the_signal_wire() -> None:
+    arrive = ReadingSeen(measurement=signal(MeterFunction.FREQUENCY, "receiver"), value=50.0)
+    none = ReadingSeen(measurement=RATE, value=0.0)
+    (lead,) = [one for one in network_of(CHANNELS).boat.leads.values() if RATE.red in one.ends]
+    assert chance_of(pochard(), [arrive, none], f"{lead.id}@2", "open") > 10.0
+    assert chance_of(pochard(), [arrive, none], "receiver", "dead") < 0.1
+
+
+@pytest.mark.parametrize(("measurement", "most"), [(DUTY, 1.0), (RATE, 300.0)])
+def test_how_likely_pulses_are_adds_up_to_one(measurement: Measurement, most: float) -> None:
+    values = np.linspace(-0.3 * most, most, 3001)
+    density = [likelihood(pochard().table, ReadingSeen(measurement=measurement, value=v))[0] for v in values]
+    whole = np.trapezoid(np.stack(density), values, axis=0)
+    assert whole.min() > 0.9
+    assert whole.max() < 1.1
+
+
+def test_a_healthy_signal_lies_in_its_band_and_a_reversed_channel_out_of_it() -> None:
+    diagnosis = pochard()
+    solver = diagnosis.table.solver
+    assert diagnosis.band(DUTY).holds(VirtualBoat(solver, (), HalfRandom(), meter=BETTER).read(DUTY))
+    assert diagnosis.band(RATE).holds(VirtualBoat(solver, (), HalfRandom(), meter=BETTER).read(RATE))
+    turned = VirtualBoat(solver, (Fault("channel 1", "reversed"),), HalfRandom(), meter=BETTER)
+    assert not diagnosis.band(DUTY).holds(turned.read(DUTY), slack=1.0)
+
+
+def test_ripple_is_a_hint_that_neither_names_nor_clears() -> None:
+    ripple = Measurement(
+        function=MeterFunction.AC_MILLIVOLTS,
+        red=point("receiver batt+"),
+        black=point("receiver batt-"),
+        state=DUTY.state,
+    )
+    table = pochard().table
+    assert VirtualBoat(table.solver, (), HalfRandom(), meter=BETTER).read(ripple) < 0.001
+    low, much = (
+        likelihood(table, ReadingSeen(measurement=ripple, value=value))[0] for value in (0.001, 0.003)
+    )
+    assert (low / much).max() < 10.0

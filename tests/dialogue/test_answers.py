@@ -211,3 +211,35 @@ def test_amps_are_typed_in_any_size_and_many_without_unit_are_milliamperes(text:
 def test_what_no_current_range_shows_is_refused_with_the_reason(text: str, said: str) -> None:
     with pytest.raises((QuantityError, AnswerError), match=said):
         answer_of(text, AMPS)
+
+
+@pytest.mark.parametrize(
+    ("function", "text", "value"),
+    [
+        (MeterFunction.DUTY, "7,5", 0.075),
+        (MeterFunction.DUTY, "7.5 %", 0.075),
+        (MeterFunction.DUTY, "no pulses", 0.0),
+        (MeterFunction.FREQUENCY, "50.1 Hz", 50.1),
+        (MeterFunction.FREQUENCY, "---", 0.0),
+        (MeterFunction.AC_MILLIVOLTS, "12", 0.012),
+        (MeterFunction.AC_MILLIVOLTS, "0,02 V", 0.02),
+    ],
+)
+def test_further_functions_are_typed_as_their_displays_count(
+    function: MeterFunction, text: str, value: float
+) -> None:
+    assert value_of(text, reading(function)) == pytest.approx(value)
+
+
+@pytest.mark.parametrize(
+    ("function", "text"),
+    [
+        (MeterFunction.DUTY, "120 %"),
+        (MeterFunction.DUTY, "5 V"),
+        (MeterFunction.FREQUENCY, "-50"),
+        (MeterFunction.AC_MILLIVOLTS, "OL"),
+    ],
+)
+def test_what_no_further_function_shows_is_refused(function: MeterFunction, text: str) -> None:
+    with pytest.raises((AnswerError, QuantityError)):
+        answer_of(text, reading(function))

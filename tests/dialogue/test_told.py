@@ -108,7 +108,14 @@ def test_a_state_can_be_spelled_out() -> None:
 
 
 @pytest.mark.parametrize(
-    "text", ["told", "told 5 V from nowhere to pack -", "told 3 A", "told touched mast", "told still"]
+    "text",
+    [
+        "told",
+        "told 5 V from nowhere to pack -",
+        "told 3 A from drive + to pack -",
+        "told touched mast",
+        "told still",
+    ],
 )
 def test_what_names_nothing_of_this_boat_changes_nothing(text: str) -> None:
     setup = setup_for("dabchick")
@@ -116,6 +123,47 @@ def test_what_names_nothing_of_this_boat_changes_nothing(text: str) -> None:
     again, events = step(setup, state, text)
     assert again == state
     assert isinstance(events[0], Show)
+
+
+def test_amps_count_in_the_place_of_what_was_opened_for_the_meter() -> None:
+    (seen,) = told("told 5.1 A at fuse in running").evidence
+    assert isinstance(seen, ReadingSeen)
+    assert (seen.measurement.function, seen.value) == (MeterFunction.DC_AMPS, 5.1)
+    assert {str(seen.measurement.red), str(seen.measurement.black)} == {"fuse.in", "fuse.out"}
+    asked = told("1,5 A")
+    assert asked.pending is not None
+    assert name_of(asked.pending) == "told.pair"
+    places = {option.text: option.key for option in asked.pending.options}
+    assert "in the place of fuse" in places
+    (seen,) = told("1,5 A", places["in the place of fuse"], "running").evidence
+    assert isinstance(seen, ReadingSeen)
+    assert seen.measurement.function is MeterFunction.DC_AMPS
+    assert (seen.value, seen.within) == (1.5, 0.05)
+
+
+@pytest.mark.parametrize(
+    ("text", "function", "value"),
+    [
+        ("told 7,5 % from rudder s to rudder b in ready", MeterFunction.DUTY, 0.075),
+        ("told 50 Hz from receiver.1s to receiver.1- in ready", MeterFunction.FREQUENCY, 50.0),
+        ("told 20 mV AC from drive + to drive - in running", MeterFunction.AC_MILLIVOLTS, 0.02),
+        ("told 0.02 VAC from drive + to drive - in running", MeterFunction.AC_MILLIVOLTS, 0.02),
+    ],
+)
+def test_further_functions_count_where_they_can_be_worked_out(
+    text: str, function: MeterFunction, value: float
+) -> None:
+    (seen,) = told(text).evidence
+    assert isinstance(seen, ReadingSeen)
+    assert seen.measurement.function is function
+    assert seen.value == pytest.approx(value)
+
+
+def test_a_figure_told_in_hertz_is_asked_for_the_signal_it_was_read_at() -> None:
+    state = told("50 Hz")
+    assert state.pending is not None
+    assert name_of(state.pending) == "told.pair"
+    assert any("rudder" in option.text or "drive" in option.text for option in state.pending.options)
 
 
 def test_a_judgement_is_no_reading() -> None:

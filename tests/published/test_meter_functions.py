@@ -15,8 +15,10 @@ from assistant.circuit import (
     build_network,
     diode_volts,
     make_solver,
+    pulses_shown,
     ready_state,
 )
+from assistant.circuit.batch import make_batch
 from assistant.wiring import Point, load_boat
 from tests.support.bench import Bench, diode, resistor
 from tests.support.boats import ROOT, read_catalogue
@@ -88,3 +90,18 @@ def test_mean_of_a_servo_signal_on_dc_volts(logic_v: float, helm: float, mean_v:
     signal, minus = (network.node(Point(part="receiver", terminal=name)) for name in ("1s", "1-"))
     # The input of the servo, 47 kilohm, takes a hundredth of it behind the 470 ohm of the receiver.
     assert volts[signal] - volts[minus] == pytest.approx(mean_v * 47.0 / 47.47, rel=5e-3)
+
+
+@pytest.mark.parametrize(("helm", "duty"), [(-1.0, 0.05), (0.0, 0.075), (1.0, 0.1)])
+def test_duty_and_rate_of_a_servo_signal(helm: float, duty: float) -> None:
+    """1.0, 1.5 and 2.0 ms fifty times a second (pulses p, 50 Hz with the means above c): 5, 7.5 and 10 %, 50 Hz (c)."""
+    text = (ROOT / "cases" / "dabchick.yaml").read_text(encoding="utf-8")
+    network = build_network(load_boat(text, "dabchick.yaml", read_catalogue()))
+    solver, variants = make_solver(network), [Variant()]
+    state = ready_state(network.boat).with_({"helm": helm})
+    solution = solver.solve(state, variants)
+    red, black = (np.array([network.node(Point(part="receiver", terminal=name))]) for name in ("1s", "1-"))
+    batch, hold = make_batch(network, variants, draws=0), solver.hold(solution, variants, ONE)
+    seen = pulses_shown(batch, state, solution.phase.conditions, hold, ONE, (red, black), CHEAP_METER)
+    assert seen.duty[0, 0] == pytest.approx(duty)
+    assert seen.rate_hz[0, 0] == pytest.approx(50.0)
