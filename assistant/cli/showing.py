@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 
 from assistant.circuit import BoatState, Measurement, build_network, drops_along, make_solver
 from assistant.console import Seen, Share
-from assistant.diagnosis import Evidence, ReadingSeen
+from assistant.diagnosis import Evidence, ReadingSeen, Unsteady, Wiggled
 from assistant.dialogue import Setup, State
 from assistant.dialogue.answers import UNIT_OF
 from assistant.dialogue.narrowing import states_of
@@ -13,6 +13,7 @@ from assistant.dialogue.spans import expected_words, reading_words
 from assistant.dialogue.state import graph_of
 from assistant.dialogue.states import is_unplugged
 from assistant.dialogue.trying import trial_words
+from assistant.dialogue.wiggling import change_words
 from assistant.quantities import Unit, show
 from assistant.records.words import size_words
 from assistant.wiring import Boat, label_of, point_label
@@ -26,6 +27,9 @@ def seen_so_far(setup: Setup, evidence: Sequence[Evidence]) -> Sequence[Seen]:
 
 
 def _seen(setup: Setup, piece: Evidence) -> Seen:
+    if isinstance(piece, Unsteady | Wiggled):
+        what, shown = change_words(setup.boat, piece)
+        return Seen(what=what, shown=shown)
     if isinstance(piece, ReadingSeen):
         measurement, band = piece.measurement, setup.diagnosis.band(piece.measurement)
         unit = UNIT_OF[measurement.function]

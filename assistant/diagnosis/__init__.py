@@ -4,6 +4,7 @@ from assistant.diagnosis.belief import Belief
 from assistant.diagnosis.diagnosis import Diagnosis
 from assistant.diagnosis.hypotheses import NO_HISTORY, NOTHING_LATELY, History, Lately
 from assistant.diagnosis.model import (
+    Asked,
     AtHand,
     Barred,
     Evidence,
@@ -19,13 +20,17 @@ from assistant.diagnosis.model import (
     Suspect,
     Trial,
     TrialKind,
+    Unsteady,
     Verdict,
+    Wiggle,
+    Wiggled,
 )
 from assistant.diagnosis.unrest import Unrest
 
 __all__ = [
     "NOTHING_LATELY",
     "NO_HISTORY",
+    "Asked",
     "AtHand",
     "Barred",
     "Belief",
@@ -46,5 +51,8 @@ __all__ = [
     "Trial",
     "TrialKind",
     "Unrest",
+    "Unsteady",
     "Verdict",
+    "Wiggle",
+    "Wiggled",
 ]

@@ -17,7 +17,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.circuit import RIPPLE_FLOOR_V, RIPPLE_SPREAD, MeterFunction, half_width
-from assistant.diagnosis.model import Evidence, ReadingSeen, SignSeen
+from assistant.diagnosis.model import Evidence, ReadingSeen, SignSeen, Unsteady, Wiggled
+from assistant.diagnosis.moving import changes, says_it_comes_and_goes, unsteady_chance
 from assistant.diagnosis.normal import box_density, normal_cdf, normal_density
 from assistant.diagnosis.table import FaultTable, Shown
 from assistant.diagnosis.tolerances import KERNEL, Place, Sight, sighted, ways_of
@@ -30,6 +31,9 @@ MISREAD = 0.02
 
 MISSEEN = 0.04
 """The same for a sign (common practice, no source)."""
+
+SAID_UNSTEADY = 0.25
+"""How often that answer is given when it tells nothing (common practice, no source)."""
 
 UNKNOWN_SHARE = 0.01
 """Prior share of troubles that no hypothesis describes (common practice, no source)."""
@@ -79,6 +83,7 @@ class Belief:
     alone : mean likelihood of each piece of evidence by itself, shape (evidence,).
     unknown_factors : the factor of each on *unknown*, shape (evidence,).
     place : where the tolerances lie, as far as readings tell; None before the first reading.
+    there : share of the time that the fault of each cell is there, once it was said to come and go; None: always.
     """
 
     evidence: tuple[Evidence, ...]
@@ -90,6 +95,7 @@ class Belief:
     alone: Array
     unknown_factors: Array
     place: Place | None = None
+    there: Array | None = None
 
     @property
     def cells(self) -> Array:
@@ -142,6 +148,7 @@ class Belief:
 def believe(table: FaultTable, evidence: Sequence[Evidence], raised: Sequence[float] = ()) -> Belief:
     """Return the belief after `evidence`, in whatever order it came.
 
+    Once any answer says that the trouble comes and goes, all of them may have been given while it was away.
     `raised` multiplies the prior weight of each hypothesis; nothing is raised when it is left out.
     """
     weights = np.array([h.weight for h in table.hypotheses])
@@ -149,6 +156,7 @@ def believe(table: FaultTable, evidence: Sequence[Evidence], raised: Sequence[fl
         weights = weights * np.array(raised)
     prior = np.repeat((weights[table.cells.owner] * table.cells.share)[:, None], table.cells.draws, axis=1)
     prior = prior / prior.sum()
+    there = table.cells.there if says_it_comes_and_goes(evidence) else None
     factors = np.ones((len(evidence), *prior.shape))
     unknown, alone = np.ones(len(evidence)), np.ones(len(evidence))
     logs = np.zeros_like(prior)
@@ -157,7 +165,7 @@ def believe(table: FaultTable, evidence: Sequence[Evidence], raised: Sequence[fl
         same = [n for n, other in enumerate(evidence) if _is_repeated(table, piece, other)]
         if same[0] != i:
             continue
-        factors[i], unknown[i] = likelihood(table, piece, times=len(same))
+        factors[i], unknown[i] = likelihood(table, piece, times=len(same), there=there)
         alone[i] = _alone(prior, factors[i], unknown[i])
         if isinstance(piece, ReadingSeen) and piece.measurement.function is MeterFunction.DC_VOLTS:
             sights[i] = _sight(table, piece, MISREAD ** len(same))
@@ -165,10 +173,10 @@ def believe(table: FaultTable, evidence: Sequence[Evidence], raised: Sequence[fl
             logs = logs + np.log(factors[i])
     place = None
     if sights:
-        together = sighted(tuple(sights.values()))
+        together = sighted(tuple(sights.values()), there, table.cells.well)
         factors[list(sights)] = together.factors
         logs, place = logs + together.logs, together.place
-    return _normal(Belief(tuple(evidence), prior, 0.0, prior, logs, factors, alone, unknown, place))
+    return _normal(Belief(tuple(evidence), prior, 0.0, prior, logs, factors, alone, unknown, place, there))
 
 
 def _alone(prior: Array, factor: Array, unknown_factor: float) -> float:
@@ -200,7 +208,9 @@ def _is_repeated(table: FaultTable, piece: Evidence, other: Evidence) -> bool:
         return True
     if isinstance(piece, SignSeen):
         return piece == other and table.fleeting_level(piece.query) not in piece.levels
-    if isinstance(other, SignSeen) or piece.measurement != other.measurement:
+    if not isinstance(piece, ReadingSeen):
+        return piece == other and isinstance(piece, Unsteady)
+    if not isinstance(other, ReadingSeen) or piece.measurement != other.measurement:
         return False
     if np.isinf(piece.value) or np.isinf(other.value):
         return piece.value == other.value
@@ -208,30 +218,44 @@ def _is_repeated(table: FaultTable, piece: Evidence, other: Evidence) -> bool:
     return bool(abs(piece.value - other.value) <= width + piece.within + other.within)
 
 
-def likelihood(table: FaultTable, piece: Evidence, times: int = 1) -> tuple[Array, float]:
+def likelihood(
+    table: FaultTable, piece: Evidence, times: int = 1, there: Array | None = None
+) -> tuple[Array, float]:
     """Return how likely a piece of evidence is on each variant, shape (cells, draws), and on *unknown*.
 
     Densities of readings are by volt, or by log unit for ohms.  An answer given several `times` alike counts once; it
-    is a slip only if each was one.
+    is a slip only if each was one.  `there` is the share of the time that the fault of each cell is there, always when
+    left out.
     """
     if isinstance(piece, SignSeen):
-        return _sign_likelihood(table, piece, MISSEEN**times)
-    return _reading_likelihood(table, piece, MISREAD**times)
+        return _sign_likelihood(table, piece, MISSEEN**times, there)
+    if isinstance(piece, Wiggled):
+        chance = (1.0 - MISSEEN) * changes(table, piece.asked) + 0.5 * MISSEEN
+        return (chance if piece.changed else 1.0 - chance), 0.5
+    if isinstance(piece, Unsteady):
+        said = (1.0 - MISSEEN**times) * unsteady_chance(table, piece.asked)
+        return said + MISSEEN**times * SAID_UNSTEADY, SAID_UNSTEADY
+    return _reading_likelihood(table, piece, MISREAD**times, there)
 
 
-def _sign_likelihood(table: FaultTable, piece: SignSeen, slip: float) -> tuple[Array, float]:
+def _sign_likelihood(
+    table: FaultTable, piece: SignSeen, slip: float, there: Array | None
+) -> tuple[Array, float]:
     names = table.level_names(piece.query)
-    chances = table.levels(piece.query)
+    chances = table.levels(piece.query, there)
     chosen = [names.index(level) for level in piece.levels]
     even = len(chosen) / len(names)
     return (1.0 - slip) * chances[chosen].sum(axis=0) + slip * even, even
 
 
-def _reading_likelihood(table: FaultTable, piece: ReadingSeen, slip: float) -> tuple[Array, float]:
+def _reading_likelihood(
+    table: FaultTable, piece: ReadingSeen, slip: float, there: Array | None
+) -> tuple[Array, float]:
     if piece.measurement.function is MeterFunction.DC_VOLTS:
         sight = _sight(table, piece, slip)
         kernel = (sight.ways**2).sum(axis=1, keepdims=True)
-        return sight.density(np.zeros_like(sight.sigma), kernel), sight.wide
+        density = sight.density(np.zeros_like(sight.sigma), kernel)
+        return table.cells.by_time(density, there), sight.wide
     shown = table.state(piece.measurement.state).shown([piece.measurement])
     values = shown.values[0]
     if piece.measurement.function.is_inserted or piece.measurement.function.is_pulsed:
@@ -248,7 +272,7 @@ def _reading_likelihood(table: FaultTable, piece: ReadingSeen, slip: float) -> t
     else:
         wide = 1.0 / np.log(table.meter.largest_ohm / 1e-3)
         density = _ohm_density(table, piece.value, values, wide)
-    density = np.where(np.isnan(values), wide, density)
+    density = table.cells.by_time(np.where(np.isnan(values), wide, density), there)
     return (1.0 - slip) * density + slip * wide, float(wide)
 
 

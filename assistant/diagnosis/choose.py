@@ -55,6 +55,7 @@ class Field:
     repairs : the number of each cell's repair, ascending.
     count : how many repairs there are.
     place : where the tolerances of the cells lie, as far as readings told; None where nothing is known of them.
+    there : share of the time that the fault of every cell of the table is there; None: always.
     """
 
     cells: Rows
@@ -62,6 +63,7 @@ class Field:
     repairs: Rows
     count: int
     place: Place | None = None
+    there: Array | None = None
 
     def masses(self) -> Array:
         """Return the probability of each repair."""
@@ -91,7 +93,7 @@ def make_field(table: FaultTable, belief: Belief, repairs: Rows) -> Field:
     place = belief.place
     if place is not None:
         place = Place(middle=place.middle[kept], spread=place.spread[kept])
-    return Field(kept, weights / weights.sum(), numbers.astype(np.intp), len(present), place)
+    return Field(kept, weights / weights.sum(), numbers.astype(np.intp), len(present), place, belief.there)
 
 
 def _with_neighbours(table: FaultTable, cells: Rows) -> Rows:
@@ -155,7 +157,7 @@ def entropy_bits(masses: Array) -> Array:
 
 def sign_outcomes(table: FaultTable, field: Field, query: SignQuery) -> Array:
     """Return the probability of each level of a sign on each variant of the field, slips included."""
-    chances = table.levels(query)[:, field.cells].reshape(-1, field.weights.size)
+    chances = table.levels(query, field.there)[:, field.cells].reshape(-1, field.weights.size)
     return (1.0 - MISSEEN) * chances + MISSEEN / len(chances)
 
 
@@ -163,11 +165,15 @@ def sign_outcomes(table: FaultTable, field: Field, query: SignQuery) -> Array:
 class Forecast:
     """What readings would show on each variant of a field: mean and standard deviation, shape (readings, variants).
 
-    Ohms and AC millivolts are in log units.
+    Ohms and AC millivolts are in log units.  `away` is what they would show on the variants numbered `fickle` while the
+    fault of these is away; it is there for the share of the time `there`.
     """
 
     mean: Array
     sigma: Array
+    fickle: Rows
+    there: Array
+    away: tuple[Array, Array]
 
     def edges(self, field: Field) -> Array:
         """Return where each reading's outcomes are cut, ascending, shape (readings, edges); equal edges do not count.
@@ -199,36 +205,66 @@ class Forecast:
     def outcomes(self, field: Field) -> Array:
         """Return the chance of each outcome on each variant, slips included: (readings, outcomes, variants)."""
         edges = self.edges(field)
-        below = normal_cdf((edges[:, :, None] - self.mean[:, None]) / self.sigma[:, None])
-        none, all_ = np.zeros_like(below[:, :1]), np.ones_like(below[:, :1])
-        chances = np.diff(np.concatenate([none, below, all_], axis=1), axis=1)
+        chances = _between_edges(edges, self.mean, self.sigma)
+        if len(self.fickle):
+            gone = _between_edges(edges, *self.away)
+            now = chances[:, :, self.fickle]
+            chances[:, :, self.fickle] = self.there * now + (1.0 - self.there) * gone
         mean = (chances * field.weights.reshape(-1)).sum(axis=2, keepdims=True)
         usual = np.where(mean > 1e-9, 1.0, 0.0)
         return np.asarray((1.0 - MISREAD) * chances + MISREAD * usual / usual.sum(axis=1, keepdims=True))
 
 
+def _between_edges(edges: Array, mean: Array, sigma: Array) -> Array:
+    """Return the chance of each outcome on each variant: (readings, outcomes, variants)."""
+    below = normal_cdf((edges[:, :, None] - mean[:, None]) / sigma[:, None])
+    none, all_ = np.zeros_like(below[:, :1]), np.ones_like(below[:, :1])
+    return np.diff(np.concatenate([none, below, all_], axis=1), axis=1)
+
+
 def forecast(table: FaultTable, field: Field, readings: Sequence[Measurement]) -> Forecast:
     """Return what readings (of one function, in one boat state) would show on the cells of a field."""
-    shown = table.state(readings[0].state).shown(readings, field.cells)
-    flat = (len(readings), field.weights.size)
+    mean, sigma = _foreseen(table, field.cells, field.place, readings)
+    there = np.ones(len(field.cells)) if field.there is None else field.there[field.cells]
+    at_times = np.flatnonzero(there < 1.0)
+    none = np.zeros((len(readings), 0))
+    place, draws = field.place, table.cells.draws
+    if place is not None:
+        place = Place(middle=place.middle[at_times], spread=place.spread[at_times])
+    return Forecast(
+        mean=mean,
+        sigma=sigma,
+        fickle=(at_times[:, None] * draws + np.arange(draws)).reshape(-1),
+        there=np.repeat(there[at_times], draws),
+        away=_foreseen(table, np.full(len(at_times), table.cells.well), place, readings)
+        if len(at_times)
+        else (none, none),
+    )
+
+
+def _foreseen(
+    table: FaultTable, cells: Rows, place: Place | None, readings: Sequence[Measurement]
+) -> tuple[Array, Array]:
+    """Return mean and standard deviation of readings on some cells, shape (readings, cells · draws)."""
+    shown = table.state(readings[0].state).shown(readings, cells)
+    flat = (len(readings), len(cells) * table.cells.draws)
     function = readings[0].function
     if function is MeterFunction.DIODE_TEST:
         shown = on_scale(table, shown)
     elif function is MeterFunction.AC_MILLIVOLTS:
         spread = np.where(np.isnan(shown.values), table.highest_v, RIPPLE_SPREAD)
-        return Forecast(ripple_log(np.nan_to_num(shown.values)).reshape(flat), spread.reshape(flat))
+        return ripple_log(np.nan_to_num(shown.values)).reshape(flat), spread.reshape(flat)
     elif function.is_dead:
         ohms = np.minimum(shown.values, table.meter.largest_ohm)
-        return Forecast(np.log(ohms + OHM_FLOOR).reshape(flat), ohm_spread(table, ohms).reshape(flat))
+        return np.log(ohms + OHM_FLOOR).reshape(flat), ohm_spread(table, ohms).reshape(flat)
     below, above = shown.reach()
     unsolved = np.isnan(shown.values)
     anything = span_of(table, function) if function.is_inserted or function.is_pulsed else table.highest_v
     usable = np.nan_to_num(shown.values)
-    place = field.place if function is MeterFunction.DC_VOLTS else None
-    shift, kernel = _tolerance(place, ways_of(usable))
+    shift, kernel = _tolerance(place if function is MeterFunction.DC_VOLTS else None, ways_of(usable))
     mean = usable + 0.5 * (above - below) + shift
     sigma = np.sqrt(reading_sigma(table, shown, function) ** 2 + (below + above) ** 2 / 12.0 + kernel)
-    return Forecast(mean.reshape(flat), np.where(unsolved, anything, sigma).reshape(flat))
+    return mean.reshape(flat), np.where(unsolved, anything, sigma).reshape(flat)
 
 
 def _tolerance(place: Place | None, ways: Array) -> tuple[Array, Array]:

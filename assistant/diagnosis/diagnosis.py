@@ -46,7 +46,10 @@ from assistant.diagnosis.model import (
     SignSeen,
     Step,
     StepKind,
+    Unsteady,
     Verdict,
+    Wiggle,
+    Wiggled,
 )
 from assistant.diagnosis.offers import Offer, Offers, is_allowed
 from assistant.diagnosis.refining import refined
@@ -134,6 +137,10 @@ class Diagnosis:
         """Tell whether an answer is one that healthy boats do not give: clearly out of band, or hardly ever shown."""
         if isinstance(piece, ReadingSeen):
             return not self.band(piece.measurement).holds(piece.value, slack=_SLACK)
+        if isinstance(piece, Unsteady):
+            return True
+        if isinstance(piece, Wiggled):
+            return piece.changed
         chances = self.table.healthy(piece.query.state).levels(piece.query).mean(axis=(1, 2))
         names = self.table.level_names(piece.query)
         return bool(sum(chances[names.index(level)] for level in piece.levels) < _RARE)
@@ -199,7 +206,7 @@ class Diagnosis:
         if number is None:
             return None
         asked = belief.evidence[number].asked
-        if asked.state not in offers.states or not is_allowed(asked, refused):
+        if isinstance(asked, Wiggle) or asked.state not in offers.states or not is_allowed(asked, refused):
             return None
         top, _ = leader(self.table, belief)
         field = rivals_field(self.table, belief.without(number), [top])

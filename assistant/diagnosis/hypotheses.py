@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from math import sqrt
 from types import MappingProxyType
 
 import numpy as np
@@ -32,6 +33,10 @@ source; in one of 93 field reports one of two new relays was)."""
 
 HEALTHY_SHARE = 0.03
 """Prior share of boats that are well although someone complains (common practice, no source)."""
+
+TIMES_THERE = (0.5 - 0.5 / sqrt(3.0), 0.5 + 0.5 / sqrt(3.0))
+"""Shares of the time that a fault that comes and goes is there: any is as likely as any other, and these two, weighed
+alike, stand for all of them exactly for up to three answers (Gauss-Legendre)."""
 
 LADDER = 2
 """Steps of severity a decade."""
@@ -93,6 +98,7 @@ def _hypothesis(part: str, kind: Kind, fault: FaultSpec) -> Hypothesis:
         severities=severities,
         portions=portions_of(severities, fault.severity),
         weight=kind.weight * fault.share / shares,
+        there=TIMES_THERE if fault.intermittent else (1.0,),
     )
 
 

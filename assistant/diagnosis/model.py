@@ -37,7 +37,8 @@ class Hypothesis:
 
     `modes` names causes first, their consequences after them; `repairs` in the same order.
     `weight` is the prior mass before evidence (not normalised).  `portions` are the shares of it at each of the
-    severities, with sum 1; left out, they are even.
+    severities, with sum 1; left out, they are even.  `there` are the shares of the time that the fault may be there,
+    each as likely as the others: below 1 for what comes and goes.
     """
 
     modes: tuple[ModeAt, ...]
@@ -45,6 +46,7 @@ class Hypothesis:
     severities: tuple[float, ...]
     weight: float
     portions: tuple[float, ...] = ()
+    there: tuple[float, ...] = (1.0,)
 
     @property
     def shares(self) -> tuple[float, ...]:
@@ -127,10 +129,41 @@ class SignSeen:
         return self.query
 
 
-Evidence = ReadingSeen | SignSeen
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Unsteady:
+    """Evidence: what was read or looked at comes and goes."""
 
-Barred = Measurement | SignQuery | Point
-"""What is not to be asked for: a reading, a sign, or anything at a point that no probe gets to."""
+    asked: Measurement | SignQuery
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wiggle:
+    """Moving one place (part, wire or joint) while a reading or a sign is watched."""
+
+    place: str
+    watched: Measurement | SignQuery
+
+    @property
+    def state(self) -> BoatState:
+        """Return how the boat is set meanwhile."""
+        return self.watched.state
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wiggled:
+    """Evidence: whether what was watched changed while a place was moved."""
+
+    asked: Wiggle
+    changed: bool
+
+
+Evidence = ReadingSeen | SignSeen | Unsteady | Wiggled
+
+Asked = Measurement | SignQuery | Wiggle
+"""What an answer may be to."""
+
+Barred = Asked | Point
+"""What is not to be asked for: a reading, a sign, a move, or anything at a point that no probe gets to."""
 
 
 class StepKind(StrEnum):
@@ -138,6 +171,7 @@ class StepKind(StrEnum):
 
     READ = "read"
     LOOK = "look"
+    WIGGLE = "wiggle"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -148,6 +182,7 @@ class Step:
     ----------
     measurement, band : for READ. `band` is the healthy expectation.
     query, levels : for LOOK; the possible levels with their words.
+    wiggle : for WIGGLE.
     gain_bits : expected information about the repair.
     seconds : cost.
     """
@@ -159,6 +194,12 @@ class Step:
     levels: Mapping[str, str]
     gain_bits: float
     seconds: float
+    wiggle: Wiggle | None = None
+
+    @property
+    def asked(self) -> Asked | None:
+        """Return what is asked."""
+        return self.measurement or self.query or self.wiggle
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

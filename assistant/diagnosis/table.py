@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
+from itertools import product
 
 import numpy as np
 from numpy.typing import NDArray
@@ -58,13 +59,16 @@ class Cells:
     """All (hypothesis, severity) pairs in order, each simulated for the same draws of the tolerances.
 
     `owner` is each cell's hypothesis, `share` the part of the hypothesis' weight it carries.  `variants` come cell by
-    cell, `draws` of them each.
+    cell, `draws` of them each.  `there` is the share of the time that the fault of a cell is there; at all other times
+    the boat is as in the cell `well`.
     """
 
     owner: Rows
     share: Array
     variants: tuple[Variant, ...]
     draws: int
+    there: Array
+    well: int = 0
 
     @property
     def tolerances(self) -> int:
@@ -74,27 +78,45 @@ class Cells:
     @property
     def linked(self) -> Flags:
         """Tell, between each cell and the next, whether they are neighbouring severities of one story."""
-        return np.asarray(np.diff(self.owner) == 0)
+        return np.asarray((np.diff(self.owner) == 0) & (np.diff(self.there) == 0.0))
+
+    def by_time(self, chances: Array, there: Array | None) -> Array:
+        """Return how likely something is at any moment, given how likely it is while the fault of each cell is there.
+
+        Parameters
+        ----------
+        chances : shape (..., cells, draws).
+        there : share of the time that the fault of each cell is there; always when left out.
+        """
+        if there is None:
+            return chances
+        share = there[:, None]
+        return share * chances + (1.0 - share) * chances[..., [self.well], :]
 
 
 def make_cells(network: Network, hypotheses: Sequence[Hypothesis]) -> Cells:
     """Return the cells of these hypotheses."""
     owner: list[int] = []
     share: list[float] = []
+    there: list[float] = []
     variants: list[Variant] = []
     for number, hypothesis in enumerate(hypotheses):
-        for severity, portion in zip(hypothesis.severities, hypothesis.shares, strict=True):
+        graded = zip(hypothesis.severities, hypothesis.shares, strict=True)
+        for time, (severity, portion) in product(hypothesis.there, graded):
             faults = faults_of(network, hypothesis, severity)
             owner.append(number)
-            share.append(portion)
+            share.append(portion / len(hypothesis.there))
+            there.append(time)
             variants.extend(Variant(faults=faults, draw=1 + d) for d in range(DRAWS))
-    return Cells(np.array(owner, dtype=np.intp), np.array(share), tuple(variants), DRAWS)
+    well = next((n for n, of in enumerate(owner) if not hypotheses[of].modes), 0)
+    owners = np.array(owner, dtype=np.intp)
+    return Cells(owners, np.array(share), tuple(variants), DRAWS, np.array(there), well)
 
 
 def healthy_cells() -> Cells:
     """Return one cell of many healthy boats, the nominal one first."""
     variants = tuple(Variant(draw=d) for d in range(HEALTHY_BOATS + 1))
-    return Cells(np.zeros(1, dtype=np.intp), np.ones(1), variants, len(variants))
+    return Cells(np.zeros(1, dtype=np.intp), np.ones(1), variants, len(variants), np.ones(1))
 
 
 @dataclass(frozen=True, slots=True)
@@ -326,8 +348,20 @@ class FaultTable:
             self._healthy[state] = StateTable(self.solver, cells, state, self.meter, signs)
         return self._healthy[state]
 
-    def levels(self, query: SignQuery) -> Array:
-        """Return how likely each level of a sign shows on each cell, after its trial: (levels, cells, draws)."""
+    def levels(self, query: SignQuery, there: Array | None = None) -> Array:
+        """Return how likely each level of a sign shows on each cell, after its trial: (levels, cells, draws).
+
+        What is looked at or felt unplugged shows what a place is like, whether its fault is there at the moment or not.
+
+        Parameters
+        ----------
+        there : share of the time that the fault of each cell is there; always when left out.
+        """
+        spec = None if there is None else self.solver.network.parts[query.part].kind.signs[query.sign]
+        lasts = spec is None or spec.unplugged
+        return self.cells.by_time(self._levels(query), None if lasts else there)
+
+    def _levels(self, query: SignQuery) -> Array:
         if query.after is None:
             return self.state(query.state).levels(query)
         if query not in self._tried:
@@ -345,7 +379,7 @@ class FaultTable:
         if not moved.others:
             return known[:, moved.cells]
         count = len(moved.others) // self.cells.draws
-        cells = Cells(np.arange(count), np.ones(count), moved.others, self.cells.draws)
+        cells = Cells(np.arange(count), np.ones(count), moved.others, self.cells.draws, np.ones(count))
         others = StateTable(self.solver, cells, query.state, self.meter, signs).levels(plain)
         return np.concatenate([known, others], axis=1)[:, moved.cells]
 

@@ -13,7 +13,7 @@ order does not matter.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 
 import numpy as np
@@ -58,6 +58,28 @@ class Sight:
         sigma = np.sqrt(self.sigma**2 + variance)
         density = box_density(np.asarray(self.value), self.low + shift, self.high + shift, sigma)
         return (1.0 - self.slip) * np.where(self.blind, self.wide, density) + self.slip * self.wide
+
+    def at(self, cells: NDArray[np.intp]) -> Sight:
+        """Return the reading against some of the cells."""
+        return replace(
+            self,
+            low=self.low[cells],
+            high=self.high[cells],
+            ways=self.ways[cells],
+            sigma=self.sigma[cells],
+            blind=self.blind[cells],
+        )
+
+    def where(self, chosen: NDArray[np.bool_], other: Sight) -> Sight:
+        """Return this sight on the cells chosen, shape (cells, 1), and another of the same reading on the others."""
+        return replace(
+            self,
+            low=np.where(chosen, self.low, other.low),
+            high=np.where(chosen, self.high, other.high),
+            ways=np.where(chosen, self.ways, other.ways),
+            sigma=np.where(chosen, self.sigma, other.sigma),
+            blind=np.where(chosen, self.blind, other.blind),
+        )
 
     def spread(self) -> Array:
         """Return the variance of everything but the tolerances, the severities a cell stands for included."""
@@ -112,56 +134,154 @@ def _directions(draws: int) -> Array:
     return np.asarray(steps / np.linalg.norm(steps, axis=1, keepdims=True))
 
 
-def sighted(sights: Sequence[Sight]) -> Sighted:
-    """Return what readings (at least one) say together."""
-    ways = np.stack([s.ways for s in sights])
-    off = np.stack([s.value - 0.5 * (s.low + s.high) for s in sights])
-    noise = np.stack([s.spread() for s in sights])
-    fresh = np.broadcast_to((ways**2).sum(axis=2)[:, :, None], off.shape)
-    fit = _fit(sights, off, noise, ways, _trust(sights, off, noise + fresh))
-    for _ in range(_ROUNDS - 1):
-        fit = _fit(sights, off, noise, ways, _trust(sights, fit.rest_apart, noise + fit.known_apart))
-    factors = np.stack(
-        [s.density(off[i] - fit.rest_apart[i], fit.known_apart[i]) for i, s in enumerate(sights)]
+def sighted(sights: Sequence[Sight], there: Array | None = None, well: int = 0) -> Sighted:
+    """Return what readings (at least one) say together.
+
+    Parameters
+    ----------
+    there : share of the time that the fault of each cell is there, always when left out.
+    well : the cell that the boat is like the rest of the time.
+    """
+    always = _steady(sights)
+    fickle = np.flatnonzero(there < 1.0) if there is not None else np.zeros(0, dtype=np.intp)
+    if there is None or not len(fickle):
+        return always
+    away = np.full(len(fickle), well)
+    at_times = _at_times([(s.at(fickle), s.at(away)) for s in sights], there[fickle, None])
+    place = Place(
+        middle=_put(always.place.middle, at_times.place.middle, fickle),
+        spread=_put(always.place.spread, at_times.place.spread, fickle),
     )
+    factors = always.factors.copy()
+    factors[:, fickle] = at_times.factors
+    return Sighted(logs=_put(always.logs, at_times.logs, fickle), factors=factors, place=place)
+
+
+def _put(whole: Array, some: Array, cells: NDArray[np.intp]) -> Array:
+    changed = whole.copy()
+    changed[cells] = some
+    return changed
+
+
+def _steady(sights: Sequence[Sight]) -> Sighted:
+    """Return what readings say together on boats whose faults are always there."""
+    fit = _settled(sights)
+    factors = np.stack([s.density(*fit.apart(i)) for i, s in enumerate(sights)])
     if len(sights) == 1:
-        logs = np.log(factors[0])
-    else:
-        logs = -0.5 * ((fit.middle**2).sum(axis=2) - np.linalg.slogdet(fit.spread)[1])
-        for i, sight in enumerate(sights):
-            logs = logs + np.log(sight.density(off[i] - fit.rest[i], np.zeros_like(fit.rest[i])))
-    return Sighted(logs=logs, factors=factors, place=Place(middle=fit.middle, spread=fit.spread.mean(axis=1)))
+        return Sighted(logs=np.log(factors[0]), factors=factors, place=fit.place())
+    logs = fit.price()
+    for sight in sights:
+        logs = logs + np.log(sight.density(fit.shift(sight.ways), np.zeros_like(logs)))
+    return Sighted(logs=logs, factors=factors, place=fit.place())
+
+
+def _at_times(pairs: Sequence[tuple[Sight, Sight]], there: Array) -> Sighted:
+    """Return what readings say together where each may have been taken with the fault there or away.
+
+    To find the tolerances, each counts as taken in the likelier of the two; how likely it was is then the mean of both.
+
+    Parameters
+    ----------
+    pairs : each reading against the boat with the fault there, and away.
+    there : share of the time that it is there, shape (cells, 1).
+    """
+    fit = _settled([_likelier(here, gone, there) for here, gone in pairs])
+    factors = np.stack(
+        [
+            there * here.density(*fit.apart(i, here.ways))
+            + (1.0 - there) * gone.density(*fit.apart(i, gone.ways))
+            for i, (here, gone) in enumerate(pairs)
+        ]
+    )
+    if len(pairs) == 1:
+        return Sighted(logs=np.log(factors[0]), factors=factors, place=fit.place())
+    logs = fit.price()
+    for here, gone in pairs:
+        both = [s.density(fit.shift(s.ways), np.zeros_like(logs)) for s in (here, gone)]
+        logs = logs + np.log(there * both[0] + (1.0 - there) * both[1])
+    return Sighted(logs=logs, factors=factors, place=fit.place())
+
+
+def _likelier(here: Sight, gone: Sight, there: Array) -> Sight:
+    """Return on each cell the sight in which a reading was likelier taken, nothing known of the tolerances."""
+    fresh = [
+        s.density(np.zeros_like(s.sigma), (s.ways**2).sum(axis=1, keepdims=True)).mean(axis=1, keepdims=True)
+        for s in (here, gone)
+    ]
+    return here.where(there * fresh[0] >= (1.0 - there) * fresh[1], gone)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Fit:
     """The tolerances that fit readings best, and what is left of each reading then.
 
-    `rest` is how far it lies off, `known` the variance the tolerances still give it; `_apart` means that it had no say.
+    `middle` and `spread` are of shape (cells, draws, directions) and (..., directions, directions); `ways` are those of
+    the readings, `weight` is how much each had to say, `rest` how far it lies off.
     """
 
     middle: Array
     spread: Array
+    ways: Array
+    weight: Array
     rest: Array
-    rest_apart: Array
-    known_apart: Array
+
+    def place(self) -> Place:
+        """Return where the tolerances lie."""
+        return Place(middle=self.middle, spread=self.spread.mean(axis=1))
+
+    def price(self) -> Array:
+        """Return the logarithm of what it costs that the tolerances lie there (Laplace), shape (cells, draws)."""
+        return np.asarray(-0.5 * ((self.middle**2).sum(axis=2) - np.linalg.slogdet(self.spread)[1]))
+
+    def shift(self, ways: Array) -> Array:
+        """Return how far the tolerances move a reading that they move in these `ways`, shape (cells, draws)."""
+        return np.asarray((self.middle @ ways[:, :, None])[..., 0])
+
+    def apart(self, number: int, ways: Array | None = None) -> tuple[Array, Array]:
+        """Return the same, and the variance that is left of it, had one of the readings had no say.
+
+        `ways` are that reading's own when left out.
+        """
+        mine, weight = self.ways[number], self.weight[number]
+        own = self._common(mine, mine)
+        cross = own if ways is None else self._common(ways, mine)
+        known = own if ways is None else self._common(ways, ways)
+        free = weight / np.maximum(1.0 - weight * own, 1e-9)
+        shift = self.shift(mine if ways is None else ways)
+        return shift - cross * free * self.rest[number], known + cross**2 * free
+
+    def _common(self, one: Array, other: Array) -> Array:
+        """Return the covariance that the tolerances give two readings, shape (cells, draws)."""
+        both = (one[:, :, None] * other[:, None, :]).reshape(len(one), -1, 1)
+        return np.asarray((self.spread.reshape(*self.spread.shape[:2], -1) @ both)[..., 0])
 
 
-def _fit(sights: Sequence[Sight], off: Array, noise: Array, ways: Array, trust: Array) -> _Fit:
+def _settled(sights: Sequence[Sight]) -> _Fit:
+    """Return the tolerances that fit readings best, those left out that are likelier slips."""
+    ways = np.stack([s.ways for s in sights])
+    off = np.stack([s.value - 0.5 * (s.low + s.high) for s in sights])
+    noise = np.stack([s.spread() for s in sights])
+    fresh = np.broadcast_to((ways**2).sum(axis=2)[:, :, None], off.shape)
+    fit = _fit(off, noise, ways, _trust(sights, off, noise + fresh))
+    for _ in range(_ROUNDS - 1):
+        apart = [fit.apart(i) for i in range(len(sights))]
+        rest, known = (np.stack(both) for both in zip(*apart, strict=True))
+        fit = _fit(off, noise, ways, _trust(sights, off - rest, noise + known))
+    return fit
+
+
+def _fit(off: Array, noise: Array, ways: Array, trust: Array) -> _Fit:
     """Return the fit of readings that count as far as they are trusted."""
     weight = trust / noise
     squares = ways[:, :, :, None] * ways[:, :, None, :]
-    count, directions = len(sights), ways.shape[2]
+    count, directions = len(off), ways.shape[2]
     by_cell = weight.transpose(1, 2, 0) @ squares.reshape(count, -1, directions**2).transpose(1, 0, 2)
     inverse = by_cell.reshape(*off.shape[1:], directions, directions) + np.eye(directions)
     spread = np.asarray(np.linalg.inv(inverse), dtype=np.float64)
     pull = (weight * off).transpose(1, 2, 0) @ ways.transpose(1, 0, 2)
     middle = (spread @ pull[..., None])[..., 0]
     rest = off - (middle @ ways.transpose(1, 2, 0)).transpose(2, 0, 1)
-    flat = spread.reshape(*off.shape[1:], -1)
-    known = (flat @ squares.reshape(count, -1, directions**2).transpose(1, 2, 0)).transpose(2, 0, 1)
-    free = 1.0 / np.maximum(1.0 - weight * known, 1e-9)
-    return _Fit(middle=middle, spread=spread, rest=rest, rest_apart=rest * free, known_apart=known * free)
+    return _Fit(middle=middle, spread=spread, ways=ways, weight=weight, rest=rest)
 
 
 def _trust(sights: Sequence[Sight], off: Array, variance: Array) -> Array:

@@ -13,6 +13,7 @@ from dataclasses import replace
 from math import isfinite
 from types import MappingProxyType
 
+from assistant.diagnosis import Unsteady
 from assistant.dialogue import narrowing, repairing, telling, walk
 from assistant.dialogue.answers import Aside, Chosen, Given, Unable, Word, answer_of, aside_of, volunteers
 from assistant.dialogue.events import Ask, Event, Show, Want
@@ -168,6 +169,9 @@ def _answered(setup: Setup, state: State, ask: Ask, text: str, given: Given) -> 
         turn.show("wait", COMES_AND_GOES)
         _put_again(turn, ask)
         turn.state = replace(turn.state, waited=True, doubted=state.doubted)
+        asked = ask.measurement or ask.query
+        if asked is not None and state.purpose in _BEFORE_REPAIR:
+            turn.state = replace(turn.state, evidence=(*state.evidence, Unsteady(asked=asked)))
     else:
         turn.state = replace(turn.state, pending=None, doubted=False, waited=False)
         node = _dispatch(turn, ask, given, state.purpose)
@@ -236,6 +240,8 @@ def _gate_answered(turn: Turn, ask: Ask, given: Given, purpose: Purpose) -> str 
     turn.present(wanted, wanted_for, told=frozenset(ask.cautions))
     return None
 
+
+_BEFORE_REPAIR = frozenset({Purpose.NODE, Purpose.STEP, Purpose.TOLD})
 
 _HANDLERS: Mapping[Purpose, _Handler] = MappingProxyType(
     {

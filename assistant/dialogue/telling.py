@@ -8,7 +8,7 @@ from dataclasses import replace
 from assistant.catalogue import Group
 from assistant.circuit import MeterFunction, gap_between
 from assistant.diagnosis import Lately
-from assistant.diagnosis.model import ReadingSeen
+from assistant.diagnosis.model import Unsteady
 from assistant.dialogue import narrowing
 from assistant.dialogue.answers import Chosen, Given
 from assistant.dialogue.events import Ask, Option, Want
@@ -206,5 +206,5 @@ def _resume(turn: Turn, ask: Ask, purpose: Purpose | None) -> str | None:
 
 
 def _answered(state: State, ask: Ask) -> bool:
-    had = {piece.measurement if isinstance(piece, ReadingSeen) else piece.query for piece in state.evidence}
+    had = {piece.asked for piece in state.evidence if not isinstance(piece, Unsteady)}
     return (ask.measurement or ask.query) in had

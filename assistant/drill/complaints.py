@@ -69,7 +69,8 @@ class Complaints:
         for number, hypothesis in enumerate(table.hypotheses):
             if not hypothesis.modes:
                 continue
-            cells = np.flatnonzero(table.cells.owner == number)
+            # What comes and goes has each severity once for every share of the time; the first ones serve.
+            cells = np.flatnonzero(table.cells.owner == number)[: len(hypothesis.severities)]
             ladder = _ladder(self._diagnosis, hypothesis)
             tried = [(int(c), s) for c, s in zip(cells, hypothesis.severities, strict=True) if s in ladder]
             shown = [(c, s, query) for c, s in tried if (query := self._shown_by(c)) is not None]

@@ -116,7 +116,7 @@ def supposed_volts(
 ) -> Mapping[Point, float]:
     """Return what the nominal boat with a fault shows; nan where no steady state was found."""
     variants = (Variant(faults=(fault,)),)
-    cells = Cells(np.zeros(1, dtype=np.intp), np.ones(1), variants, 1)
+    cells = Cells(np.zeros(1, dtype=np.intp), np.ones(1), variants, 1, np.ones(1))
     signs = SignModel(diagnosis.network, variants, 0)
     table = StateTable(diagnosis.table.solver, cells, state, diagnosis.meter, signs)
     values = table.shown(readings_at(diagnosis, state, points)).values[:, 0, 0]

@@ -5,7 +5,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from assistant.circuit import Measurement
-from assistant.diagnosis import Evidence, ReadingSeen, SignQuery
+from assistant.diagnosis import Asked, Evidence, ReadingSeen, Unsteady, Wiggle, Wiggled
+from assistant.dialogue.wiggling import change_words, wiggle_words
 from assistant.records.replay import Replay
 from assistant.records.sheet import headline_of
 from assistant.records.words import harmless, moment, reading_words, state_words
@@ -15,7 +16,7 @@ __all__ = ["Difference", "compare"]
 
 _NONE = "not taken"
 
-_Key = tuple[Measurement | SignQuery, int]
+_Key = tuple[Asked, int]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,16 +63,17 @@ def _line(what: str, one: str, other: str) -> Difference:
 
 def _taken(case: Replay) -> Iterator[tuple[_Key, str]]:
     """Yield what was read and seen; what was taken again, as after a repair, counts as something else."""
-    times: Counter[Measurement | SignQuery] = Counter()
+    times: Counter[Asked] = Counter()
     for piece in case.evidence:
-        asked = piece.measurement if isinstance(piece, ReadingSeen) else piece.query
-        times[asked] += 1
-        yield (asked, times[asked]), _shown(case, piece)
+        times[piece.asked] += 1
+        yield (piece.asked, times[piece.asked]), _shown(case, piece)
 
 
 def _shown(case: Replay, piece: Evidence) -> str:
     if isinstance(piece, ReadingSeen):
         return f"{reading_words(piece)}, {case.setup.diagnosis.band(piece.measurement).name(piece.value)}"
+    if isinstance(piece, Unsteady | Wiggled):
+        return change_words(case.setup.boat, piece)[1]
     words = case.setup.diagnosis.levels(piece.query)
     return " or ".join(words.get(level, level) for level in piece.levels)
 
@@ -84,4 +86,6 @@ def _words(case: Replay, key: _Key) -> str:
     if isinstance(asked, Measurement):
         red, black = point_label(boat, asked.red), point_label(boat, asked.black)
         return f"{asked.function}, red {red}, black {black} ({state})"
+    if isinstance(asked, Wiggle):
+        return f"{wiggle_words(boat, asked)} ({state})"
     return f"{label_of(boat, asked.part)}: {asked.sign} ({state})"

@@ -11,10 +11,11 @@ from typing import Final
 from assistant.catalogue import Group
 from assistant.circuit import BoatState
 from assistant.circuit.expectation import BandName
-from assistant.diagnosis import Evidence, Outcome, ReadingSeen
+from assistant.diagnosis import Evidence, Outcome, ReadingSeen, SignSeen
 from assistant.dialogue import Ending, Phase, RepairLeft
 from assistant.dialogue.spans import percent
 from assistant.dialogue.trying import trial_words
+from assistant.dialogue.wiggling import change_words
 from assistant.dialogue.words import place_label, repair_left, says
 from assistant.records.advice import Step, Undo, bring, proof_of, steps_of, undo_of
 from assistant.records.lines import RemarkKind
@@ -310,16 +311,21 @@ def _row(case: Replay, turn: Turn, piece: Evidence, number: int) -> Row:
             band=str(band.name(piece.value)),
             effect=effect,
         )
-    words = case.setup.diagnosis.levels(piece.query)
-    tried = "" if piece.query.after is None else f", {trial_words(boat, piece.query.after)}"
+    if isinstance(piece, SignSeen):
+        words = case.setup.diagnosis.levels(piece.query)
+        tried = "" if piece.query.after is None else f", {trial_words(boat, piece.query.after)}"
+        what = f"{label_of(boat, piece.query.part)}: {piece.query.sign}{tried}"
+        shown = " or ".join(words.get(level, level) for level in piece.levels)
+    else:
+        what, shown = change_words(boat, piece)
     return Row(
         number=number,
         at=_time(case, turn.at),
-        state=_state_name(case, piece.query.state),
-        what=f"{label_of(boat, piece.query.part)}: {piece.query.sign}{tried}",
+        state=_state_name(case, piece.asked.state),
+        what=what,
         red="",
         black="",
-        shown=" or ".join(words.get(level, level) for level in piece.levels),
+        shown=shown,
         expect="",
         band="",
         effect=effect,

@@ -41,7 +41,7 @@ def story(name: str, weight: float) -> Hypothesis:
 
 def _cells(count: int) -> Cells:
     """Return one cell a hypothesis, with one draw; nothing in them is ever simulated."""
-    return Cells(np.arange(count), np.ones(count), tuple(Variant() for _ in range(count)), 1)
+    return Cells(np.arange(count), np.ones(count), tuple(Variant() for _ in range(count)), 1, np.ones(count))
 
 
 def healthy(weight: float) -> Hypothesis:

@@ -11,7 +11,6 @@ from assistant.diagnosis import (
     Evidence,
     Hypothesis,
     Outcome,
-    ReadingSeen,
     SignQuery,
     SignSeen,
     Step,
@@ -106,7 +105,7 @@ def test_every_fault_that_shows_is_found(smew: Diagnosis, hypothesis: Hypothesis
     assert hypothesis.repairs[0] in standing
     if verdict.outcome is Outcome.SOLE:
         assert standing == [hypothesis.repairs[0]]
-    asked = [e.measurement if isinstance(e, ReadingSeen) else e.query for e in evidence]
+    asked = [e.asked for e in evidence]
     assert len(set(asked)) == len(asked)
 
 

@@ -1,6 +1,7 @@
 """Readings that share the tolerances of one boat, against the normal distribution of all of them at once."""
 
-from itertools import permutations
+from dataclasses import replace
+from itertools import permutations, product
 
 import numpy as np
 import pytest
@@ -91,3 +92,46 @@ def test_a_slip_neither_drags_the_tolerances_nor_rules_a_story_out() -> None:
     slipped = sighted([sight(0, 12.1, slip=0.02), sight(3, 5.0, slip=0.02), sight(1, 7.0, slip=0.02)])
     assert slipped.place.middle == pytest.approx(well.place.middle, abs=0.05)
     assert slipped.logs == pytest.approx(well.logs + np.log(0.02 * 0.03), abs=0.05)
+
+
+HEALTHY = np.array(
+    [[12.2, 11.9, 11.9, 12.1], [8.0, 7.9, 7.9, 8.1], [0.041, 0.022, 0.028, -0.05], [4.9, 5.1, 5.0, 5.0]]
+)
+"""What the four readings show while the fault is away; only the second tells of it."""
+
+
+@pytest.mark.parametrize(
+    "values",
+    [(12.0, 0.01, 0.012, 5.0), (12.3, 8.05, -0.046, 4.95), (12.0, 7.95, 0.03, 5.0), (12.1, 0.0, 0.03, 5.0)],
+)
+@pytest.mark.parametrize("there", [0.2, 0.8])
+def test_what_comes_and_goes_is_the_mean_over_all_that_may_have_been_there_at_each_reading(
+    values: tuple[float, ...], there: float
+) -> None:
+    """Two cells: the healthy one, and one whose fault is there for a share of the time."""
+    sights = []
+    for n, value in enumerate(values):
+        both = np.stack([HEALTHY[n], DRAWS[n, 0]])
+        sights.append(
+            replace(
+                sight(n, value),
+                low=both,
+                high=both,
+                ways=ways_of(both),
+                sigma=np.full_like(both, NOISE[n]),
+                blind=np.zeros(both.shape, dtype=np.bool_),
+            )
+        )
+    found = sighted(sights, np.array([1.0, there]), 0)
+    for draw in range(4):
+        whole = 0.0
+        for at in product((False, True), repeat=4):
+            flat = np.array([DRAWS[n, 0] if here else HEALTHY[n] for n, here in enumerate(at)])
+            covariance = KERNEL**2 * np.cov(flat, bias=True) + np.diag(np.square(NOISE))
+            chance = np.prod([there if here else 1.0 - there for here in at])
+            whole += float(chance * np.exp(normal_log(np.array(values), flat[:, draw], covariance)))
+        assert found.logs[1, draw] == pytest.approx(np.log(whole), abs=0.02)
+    shuffled = sighted(sights[::-1], np.array([1.0, there]), 0)
+    assert shuffled.logs == pytest.approx(found.logs)
+    alone = sighted(sights)
+    assert found.logs[0] == pytest.approx(alone.logs[0])

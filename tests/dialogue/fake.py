@@ -24,7 +24,9 @@ from assistant.diagnosis import (
     StepKind,
     Suspect,
     Unrest,
+    Unsteady,
     Verdict,
+    Wiggled,
 )
 from assistant.wiring import Boat, Point, described_parts
 
@@ -106,7 +108,7 @@ class FakeDiagnosis:
     def _likelihood(self, name: str, piece: Evidence) -> float:
         if isinstance(piece, SignSeen) and piece.query.sign not in COMPLAINTS:
             return 1.0
-        if name == UNKNOWN:
+        if name == UNKNOWN or isinstance(piece, Unsteady | Wiggled):
             return 0.1
         if isinstance(piece, ReadingSeen):
             as_told = abs(piece.value - self._expected(name, piece.measurement)) < 0.3

@@ -8,7 +8,7 @@ import pytest
 from assistant.catalogue import Action
 from assistant.circuit import Measurement, MeterFunction, ready_state
 from assistant.circuit.expectation import Band
-from assistant.diagnosis import ModeAt, ReadingSeen, RepairId
+from assistant.diagnosis import ModeAt, ReadingSeen, RepairId, Unsteady
 from assistant.dialogue import Ask, Conclude, Ending, Event, Phase, Show, Want, Warn, fold, start, step
 from assistant.dialogue.events import ManipulationKind
 from assistant.dialogue.states import is_unplugged
@@ -239,8 +239,11 @@ def test_comes_and_goes_waits_once_and_then_leaves_it_open() -> None:
     setup = setup_for("dabchick")
     state, events = fold(setup, PUMPS, [*TO_NARROWING, "comes and goes"])
     assert name_of(ask_in(events)) == "supply"
+    assert [piece for piece in state.evidence if isinstance(piece, Unsteady)]
+    before = len(state.evidence)
     state, events = step(setup, state, "comes and goes")
     assert name_of(ask_in(events)) != "supply"
+    assert len(state.evidence) == before
     assert any(getattr(one, "function", None) is MeterFunction.DC_VOLTS for one in state.refused)
 
 

@@ -90,7 +90,9 @@ class Hand:
         """
         if isinstance(piece, SignSeen):
             return piece == before and self.table.fleeting_level(piece.query) not in piece.levels
-        if isinstance(before, SignSeen) or before.measurement != piece.measurement:
+        if not isinstance(piece, ReadingSeen) or not isinstance(before, ReadingSeen):
+            return False
+        if before.measurement != piece.measurement:
             return False
         return abs(before.value - piece.value) <= 0.02 + 0.01 * abs(piece.value)
 

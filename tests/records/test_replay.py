@@ -15,8 +15,7 @@ def test_every_reading_and_sign_stands_at_its_answer() -> None:
     assert all(turn.ask.measurement or turn.ask.query for turn in brought)
     for turn in brought:
         (piece,) = turn.evidence
-        asked = piece.measurement if isinstance(piece, ReadingSeen) else piece.query
-        assert asked in {turn.ask.measurement, turn.ask.query}
+        assert piece.asked in {turn.ask.measurement, turn.ask.query}
     assert [turn.number for turn in case.turns] == list(range(1, len(case.turns) + 1))
 
 
