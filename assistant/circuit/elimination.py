@@ -8,7 +8,7 @@ Diagonal pivots suffice, because every node leaks a little to the reference and 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,16 +18,24 @@ Array = NDArray[np.float64]
 Index = NDArray[np.intp]
 
 _CROWDED = 8
+_ALL = slice(None)
 
 
 @dataclass(frozen=True, slots=True)
-class _Step:
+class Step:
+    """The elimination of one node: its neighbours left, and where the entries between them are kept.
+
+    `lines` is the same, a neighbour a line, for going through one by one, which is quicker with many variants: the
+    neighbour, its entry in the pivot's column, and of all neighbours the entry in its row and that in the pivot's.
+    """
+
     pivot: int
     diagonal: int
     others: Index
     column: Index
     row: Index
     square: Index
+    lines: tuple[tuple[int, int, tuple[tuple[int, int], ...]], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +48,7 @@ class Pattern:
 
     size: int
     slots: dict[tuple[int, int], int]
-    steps: tuple[_Step, ...]
+    steps: tuple[Step, ...]
     early: int
 
     @property
@@ -71,7 +79,7 @@ def make_pattern(size: int, couplings: Iterable[Sequence[int]], late: frozenset[
     def slot(a: int, b: int) -> int:
         return slots.setdefault((a, b), len(slots))
 
-    steps: list[_Step] = []
+    steps: list[Step] = []
     left = [set(n) for n in neighbours]
     waiting = set(range(size)) - late
     early = 0
@@ -83,16 +91,7 @@ def make_pattern(size: int, couplings: Iterable[Sequence[int]], late: frozenset[
             waiting = set()
             continue
         others = sorted(left[pivot])
-        steps.append(
-            _Step(
-                pivot,
-                slot(pivot, pivot),
-                np.array(others, dtype=np.intp),
-                np.array([slot(o, pivot) for o in others], dtype=np.intp),
-                np.array([slot(pivot, o) for o in others], dtype=np.intp),
-                np.array([[slot(a, b) for b in others] for a in others], dtype=np.intp).reshape(-1),
-            )
-        )
+        steps.append(_step(pivot, others, slot))
         for a in others:
             left[a].discard(pivot)
             left[a].update(b for b in others if b != a)
@@ -102,30 +101,74 @@ def make_pattern(size: int, couplings: Iterable[Sequence[int]], late: frozenset[
     return Pattern(size, slots, tuple(steps), early)
 
 
-def eliminate(pattern: Pattern, values: Array, sources: Array, first: int, last: int) -> None:
-    """Eliminate steps `first` to `last` in place.
+def _step(pivot: int, others: Sequence[int], slot: Callable[[int, int], int]) -> Step:
+    diagonal = slot(pivot, pivot)
+    column = [slot(o, pivot) for o in others]
+    row = [slot(pivot, o) for o in others]
+    square = [[slot(a, b) for b in others] for a in others]
+    return Step(
+        pivot=pivot,
+        diagonal=diagonal,
+        others=np.array(others, dtype=np.intp),
+        column=np.array(column, dtype=np.intp),
+        row=np.array(row, dtype=np.intp),
+        square=np.array(square, dtype=np.intp).reshape(-1),
+        lines=tuple(
+            (other, entry, tuple(zip(line, row, strict=True)))
+            for other, entry, line in zip(others, column, square, strict=True)
+        ),
+    )
+
+
+def rest_of(pattern: Pattern) -> tuple[Pattern, Index]:
+    """Return the pattern of what the early steps leave, nodes in order of elimination, and where its entries are."""
+    steps = pattern.steps[pattern.early :]
+    place = {step.pivot: number for number, step in enumerate(steps)}
+    kept = {(a, b): slot for (a, b), slot in pattern.slots.items() if a in place and b in place}
+    slots = {(place[a], place[b]): number for number, (a, b) in enumerate(kept)}
+    rest = tuple(
+        _step(place[step.pivot], [place[other] for other in step.others.tolist()], lambda a, b: slots[a, b])
+        for step in steps
+    )
+    return Pattern(len(place), slots, rest, 0), np.array(list(kept.values()), dtype=np.intp)
+
+
+def eliminate(steps: Sequence[Step], values: Array, sources: Array) -> None:
+    """Eliminate some steps in place.
 
     Parameters
     ----------
     values : matrix entries, shape (entries, variants); multipliers replace the eliminated columns.
     sources : right-hand sides, shape (size, variants).
     """
-    for step in pattern.steps[first:last]:
-        if not len(step.others):
-            continue
-        factor = values[step.column] / values[step.diagonal]
-        values[step.column] = factor
-        values[step.square] -= (factor[:, None] * values[step.row][None]).reshape(len(step.square), -1)
-        sources[step.others] -= factor * sources[step.pivot]
+    entries, sides, product = list(values), list(sources), np.empty(values.shape[1])
+    for step in steps:
+        inverse, sent = 1.0 / entries[step.diagonal], sides[step.pivot]
+        for other, entry, square in step.lines:
+            factor, side = entries[entry], sides[other]
+            factor *= inverse
+            np.multiply(factor, sent, out=product)
+            side -= product
+            for target, row in square:
+                changed = entries[target]
+                np.multiply(factor, entries[row], out=product)
+                changed -= product
 
 
-def substitute(pattern: Pattern, values: Array, sources: Array, volts: Array, first: int) -> None:
-    """Fill in the voltages of all steps from `first` on, shape (at least size, variants), after elimination."""
-    for step in reversed(pattern.steps[first:]):
-        rest = sources[step.pivot]
-        if len(step.others):
-            rest = rest - (values[step.row] * volts[step.others]).sum(axis=0)
-        volts[step.pivot] = rest / values[step.diagonal]
+def substitute(
+    steps: Sequence[Step], values: Array, sources: Array, volts: Array, columns: Index | slice = _ALL
+) -> None:
+    """Fill in the voltages of some steps, after elimination, shape (at least size, variants).
+
+    Parameters
+    ----------
+    columns : the variants of `values` and `sources` that `volts` are of.
+    """
+    for step in reversed(steps):
+        rest = sources[step.pivot][columns]
+        for other, row in zip(step.others.tolist(), step.row.tolist(), strict=True):
+            rest = rest - values[row][columns] * volts[other]
+        np.divide(rest, values[step.diagonal][columns], out=volts[step.pivot])
 
 
 def solve_densely(places: Index, values: Array, sources: Array) -> Array:

@@ -1,14 +1,20 @@
-"""The network sorted for solving: elements grouped by how they are stamped."""
+"""The network sorted for solving: elements grouped by how they are stamped.
+
+Nodes that carry nothing changeable are eliminated early, once for all.  What is left is the core, a smaller system
+with numbers of its own, and the only one that is solved again and again.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.catalogue import Primitive
-from assistant.circuit.network import Network, is_changing
+from assistant.catalogue import Primitive, Sense
+from assistant.circuit.elimination import Pattern, Step, rest_of
+from assistant.circuit.network import Network, is_changing, is_moved
 from assistant.circuit.stamps import Group, make_group
 
 Index = NDArray[np.intp]
@@ -19,9 +25,11 @@ _LINEAR = (Primitive.RESISTANCE, Primitive.EMF)
 class Frame:
     """Groups of a network: `fixed` never change within a boat state, `gated` follow conditions or sticks.
 
-    `late` are the matrix slots between late nodes, the only ones that change after the early elimination;
-    `late_places` are the numbers, within `late_nodes`, of the nodes of each, shape (2, slots).  `late_diagonals` are
-    those of `late_nodes` with themselves, in the same order.
+    `core` is what the early elimination leaves.  `late` are its entries among those of the whole network, `late_nodes`
+    its nodes, `core_nodes` the same with the reference behind them; `places` are row and column of each entry,
+    `diagonals` the entries of the nodes with themselves.  All groups but `fixed` stand on the core;
+    `changing` are all of these, `moved` those of them that follow sticks.  `sensed` are the early steps whose volts a
+    condition watches, `watched` the elements whose current one does.
     """
 
     network: Network
@@ -32,10 +40,25 @@ class Frame:
     draws: Group
     diodes: Group
     regulators: Group
+    core: Pattern
     late: Index
-    late_places: Index
     late_nodes: Index
-    late_diagonals: Index
+    core_nodes: Index
+    places: Index
+    diagonals: Index
+    sensed: tuple[Step, ...]
+    watched: frozenset[int]
+
+    @property
+    def changing(self) -> tuple[Group, ...]:
+        """Return the groups that stand on the core."""
+        return self.gated, self.legs, self.motors, self.draws, self.diodes, self.regulators
+
+    @property
+    def moved(self) -> tuple[Group, ...]:
+        """Return the groups with elements that follow sticks."""
+        elements = self.network.elements
+        return tuple(group for group in self.changing if any(is_moved(elements[m]) for m in group.members))
 
 
 def make_frame(network: Network) -> Frame:
@@ -49,23 +72,54 @@ def make_frame(network: Network) -> Frame:
         ]
 
     pattern = network.pattern
-    late_nodes = [step.pivot for step in pattern.steps[pattern.early :]]
-    place = {node: number for number, node in enumerate(late_nodes)}
-    late = sorted(
-        (slot, place[a], place[b]) for (a, b), slot in pattern.slots.items() if a in place and b in place
-    )
-    slots, *places = np.array(late, dtype=np.intp).reshape(-1, 3).T
+    core, late = rest_of(pattern)
+    late_nodes = np.array([step.pivot for step in pattern.steps[pattern.early :]], dtype=np.intp)
+    core_nodes = np.append(late_nodes, pattern.size)
+    place = np.zeros(pattern.size + 1, dtype=np.intp)
+    place[core_nodes] = np.arange(len(core_nodes))
+
+    def on_core(*primitives: Primitive, width: int = 2) -> Group:
+        chosen = members(*primitives)
+        return make_group(core, chosen, place[_nodes(network, chosen, width)])
+
+    fixed = members(*_LINEAR, changing=False)
+    watched = frozenset(c.of[0] for c in network.conditions if c.sense in (Sense.AMPS, Sense.WATTS))
     return Frame(
         network=network,
-        fixed=make_group(network, members(*_LINEAR, changing=False), 2),
-        gated=make_group(network, members(*_LINEAR), 2),
-        legs=make_group(network, members(Primitive.LEG), 3),
-        motors=make_group(network, members(Primitive.MOTOR), 2),
-        draws=make_group(network, members(Primitive.DRAW), 2),
-        diodes=make_group(network, members(Primitive.DIODE), 2),
-        regulators=make_group(network, members(Primitive.REGULATOR), 3),
-        late=slots,
-        late_places=np.stack(places),
-        late_nodes=np.array(late_nodes, dtype=np.intp),
-        late_diagonals=np.array([pattern.slots[node, node] for node in late_nodes], dtype=np.intp),
+        fixed=make_group(pattern, fixed, _nodes(network, fixed, 2)),
+        gated=on_core(*_LINEAR),
+        legs=on_core(Primitive.LEG, width=3),
+        motors=on_core(Primitive.MOTOR),
+        draws=on_core(Primitive.DRAW),
+        diodes=on_core(Primitive.DIODE),
+        regulators=on_core(Primitive.REGULATOR, width=3),
+        core=core,
+        late=late,
+        late_nodes=late_nodes,
+        core_nodes=core_nodes,
+        places=np.array(list(core.slots), dtype=np.intp).reshape(-1, 2).T,
+        diagonals=np.array([step.diagonal for step in core.steps], dtype=np.intp),
+        sensed=_sensed(network, watched),
+        watched=watched,
     )
+
+
+def _nodes(network: Network, members: Sequence[int], width: int) -> Index:
+    return np.array([network.elements[m].nodes for m in members], dtype=np.intp).reshape(len(members), width)
+
+
+def _sensed(network: Network, watched: frozenset[int]) -> tuple[Step, ...]:
+    """Return the early steps whose volts are wanted by conditions, in order, those they hang on included."""
+    wanted = {node for m in watched for node in network.elements[m].nodes}
+    for condition in network.conditions:
+        if condition.sense is Sense.VOLTS:
+            wanted |= set(condition.of)
+        elif condition.sense is Sense.HEARD:
+            given = network.inputs[condition.of[0]]
+            wanted |= {given.signal, given.negative}
+    found: list[Step] = []
+    for step in network.pattern.steps[: network.pattern.early]:
+        if step.pivot in wanted:
+            found.append(step)
+            wanted |= set(step.others.tolist())
+    return tuple(found)

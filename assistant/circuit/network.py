@@ -322,6 +322,8 @@ def is_changing(element: Element, conditions: list[Condition] | tuple[Condition,
     """Tell whether an element's stamp can change while a solution is sought."""
     if element.primitive not in (Primitive.RESISTANCE, Primitive.EMF) or is_moved(element):
         return True
+    if element.slot is not None:
+        return True
     return any(conditions[c].sense is not Sense.SETTING for c in (*element.when, *element.unless))
 
 

@@ -1,7 +1,8 @@
-"""One steady state for fixed conditions: Newton's method over the smooth elements of all rows together.
+"""Steady states by Newton's method over the smooth elements of all rows together.
 
 Equations of nodes that carry nothing changeable are eliminated once for the boat state; each step then touches only
-the few nodes with contacts, drives, motors, regulators and diodes.
+the core: the few nodes with contacts, drives, motors, regulators and diodes.  Volts in here are those of the core,
+the reference last.
 """
 
 from __future__ import annotations
@@ -12,108 +13,122 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.circuit import devices
+from assistant.circuit.changing import Changing, diode, draw, motor, regulator_wish
 from assistant.circuit.elimination import eliminate, solve_densely, substitute
-from assistant.circuit.plant import SMALLEST_OHM, Plant, numbers_of, present_of, source_branch
-from assistant.circuit.solution import Settled
-from assistant.circuit.stamps import PAIR, Group
+from assistant.circuit.plant import Plant
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 Rows = NDArray[np.intp]
 
-BLEED_S = 1e-6
-"""What a load leaks while it takes no current: 1 MΩ (common practice, no source)."""
-
 DIVIDER_S = 1e-4
 """What a regulator's own divider draws at its output: 10 kΩ (common practice, no source)."""
 
-_OUTPUT = np.array([0.0, -1.0, 1.0])[:, None, None]
-_QUICK = 6
+QUICK = 6
+"""Whole steps after which a row starts over from where it is."""
+
+ENOUGH = 14
+"""Whole steps after which a row settles hard."""
+
+_OUTPUT = np.array([[1.0, -1.0], [-1.0, 1.0]])[:, :, None, None]
 _FEWER = 0.6
 _HANDFUL = 8
 """Rows up to which dense solving is quicker than elimination (by trial)."""
 
-_BY_ROW = ("volts", "values", "sources", "base", "base_sources", "junction", "drawn", "vin", "wish")
-_LONGER = 8
+_MEMORY = ("junction", "drawn", "vin", "wish")
 _CLIMB = 64
 _WHOLE = 28
 _CLIMB_V = 0.8
 _CLOSE_V = 1e-7
-_STEADY_S = 1e-9
 _CHARGING_S = np.concatenate([np.geomspace(30.0, 1e-6, 120), np.geomspace(1e-6, 1e-9, 6)])
 """Capacitances over time steps, one after the other, of what charges every node from dead (by trial)."""
 
 
 def settle(
     plant: Plant, rows: Rows, conditions: Flags, travel: Array, guess: Array, *, patient: bool = True
-) -> Settled:
-    """Return the steady state of `rows` while `conditions` hold.
+) -> tuple[Array, Flags]:
+    """Return the steady volts of `rows` while `conditions` hold, and which found none.
 
-    Rows that whole Newton steps from the guess do not settle climb up from dead in short steps.  That is how a
-    converter behind a bad joint starts, and it ends at the first state that holds itself, where the pack would rather
-    sag than deliver.
+    Rows that whole Newton steps from the guess do not settle are hard, see `settle_hard`.
 
     Parameters
     ----------
     conditions : shape (conditions, len(rows)).
     travel : shape (inputs, len(rows)).
-    guess : voltages to start from, shape (nodes, len(rows)).
-    patient : whether rows may climb; else those that would have to have failed.
+    guess : volts to start from, shape (core and reference, len(rows)).
+    patient : whether hard rows are gone on with; else they have failed.
     """
-    whole = _Settling(plant, rows, conditions, travel, guess).run(_QUICK)
-    hard = np.flatnonzero(whole.failed)
+    going = Settling(plant, rows, conditions, travel, guess)
+    failed = going.run(QUICK)
+    hard = np.flatnonzero(failed)
     if len(hard):
-        whole.replace(
-            hard, _again(plant, rows[hard], conditions[:, hard], travel[:, hard], whole.volts[:, hard])
+        again = going.take(hard)
+        again.start_over(np.arange(len(hard)))
+        failed[hard] = again.run(ENOUGH - QUICK)
+        going.volts[:, hard] = again.volts
+    hard = np.flatnonzero(failed)
+    if patient and len(hard):
+        going.volts[:, hard], failed[hard] = settle_hard(
+            plant, rows[hard], conditions[:, hard], travel[:, hard]
         )
-    for slower in (_climb, _charge) if patient else ():
-        hard = np.flatnonzero(whole.failed)
-        if len(hard):
-            whole.replace(hard, slower(plant, rows[hard], conditions[:, hard], travel[:, hard]))
-    return whole
+    return np.nan_to_num(going.volts, posinf=0.0, neginf=0.0), failed
 
 
-def held_at(plant: Plant, rows: Rows, conditions: Flags, travel: Array, volts: Array) -> Array:
-    """Return the eliminated matrix entries of `rows` at their steady state `volts`; parameters as for `settle`."""
-    return _Settling(plant, rows, conditions, travel, volts).run(_QUICK).factors
+def settle_hard(plant: Plant, rows: Rows, conditions: Flags, travel: Array) -> tuple[Array, Flags]:
+    """Return the steady volts of rows that settle hard, and which found none; parameters as for `settle`.
+
+    They climb up from dead in short steps.  That is how a converter behind a bad joint starts, and it ends at the
+    first state that holds itself, where the pack would rather sag than deliver.
+    """
+    volts, failed = _climb(plant, rows, conditions, travel)
+    hard = np.flatnonzero(failed)
+    if len(hard):
+        volts[:, hard], failed[hard] = _charge(plant, rows[hard], conditions[:, hard], travel[:, hard])
+    return np.nan_to_num(volts, posinf=0.0, neginf=0.0), failed
+
+
+def core_at(plant: Plant, rows: Rows, conditions: Flags, travel: Array, volts: Array) -> Array:
+    """Return the eliminated entries of the core of `rows` at their steady state `volts`; parameters as for `settle`."""
+    going = Settling(plant, rows, conditions, travel, volts)
+    going.run(QUICK)
+    values, sources, _ = going.linear()
+    eliminate(plant.frame.core.steps, values, sources)
+    return values
 
 
 def moving_at(plant: Plant, rows: Rows, conditions: Flags, travel: Array, volts: Array) -> Array:
-    """Return how far a further step leads away from `volts` (V, >= 0), shape (nodes, rows); as for `settle`."""
-    going = _Settling(plant, rows, conditions, travel, volts)
+    """Return how far a further step leads away from `volts` (V, >= 0), shape as these; as for `settle`."""
+    going = Settling(plant, rows, conditions, travel, volts)
     going.step(_CLIMB_V)
-    moved = np.zeros_like(volts)
-    late = plant.frame.late_nodes
-    moved[late] = np.abs(going.volts[late] - volts[late])
-    return moved
+    return np.abs(going.volts - volts)
 
 
-def _again(plant: Plant, rows: Rows, conditions: Flags, travel: Array, start: Array) -> Settled:
-    return _Settling(plant, rows, conditions, travel, start).run(_LONGER)
-
-
-def _climb(plant: Plant, rows: Rows, conditions: Flags, travel: Array) -> Settled:
+def _climb(plant: Plant, rows: Rows, conditions: Flags, travel: Array) -> tuple[Array, Flags]:
     """Return what rows end at that come up from dead; first with an eased load, then exactly from there."""
-    dead = np.zeros((len(plant.frame.network.nodes), len(rows)))
-    eased = _Settling(plant, rows, conditions, travel, dead, eased=True).run(_CLIMB, _CLIMB_V)
-    return _Settling(plant, rows, conditions, travel, eased.volts).run(_CLIMB, _CLIMB_V)
+    dead = np.zeros((plant.frame.core.size + 1, len(rows)))
+    eased = Settling(plant, rows, conditions, travel, dead, eased=True)
+    eased.run(_CLIMB, _CLIMB_V)
+    exact = Settling(plant, rows, conditions, travel, np.nan_to_num(eased.volts, posinf=0.0, neginf=0.0))
+    failed = exact.run(_CLIMB, _CLIMB_V)
+    return exact.volts, failed
 
 
-def _charge(plant: Plant, rows: Rows, conditions: Flags, travel: Array) -> Settled:
+def _charge(plant: Plant, rows: Rows, conditions: Flags, travel: Array) -> tuple[Array, Flags]:
     """Return what rows end at whose every node has a capacitor, charged from dead in longer and longer time steps.
 
     Where the supply barely carries the load, short steps walk to and fro between the sides of a converter's dropout;
     time goes one way only (pseudo-transient continuation: Kelley and Keyes, 1998, from memory).
     """
-    dead = np.zeros((len(plant.frame.network.nodes), len(rows)))
-    charging = _Settling(plant, rows, conditions, travel, dead)
+    dead = np.zeros((plant.frame.core.size + 1, len(rows)))
+    charging = Settling(plant, rows, conditions, travel, dead)
     for siemens in _CHARGING_S:
         charging.step(_CLIMB_V, held_s=float(siemens))
-    return charging.run(_CLIMB, _CLIMB_V)
+    failed = charging.run(_CLIMB, _CLIMB_V)
+    return charging.volts, failed
 
 
-class _Settling:
-    """The working arrays of one try at a steady state.
+class Settling:
+    """Rows on their way to steady states, each for conditions of its own.
 
     `eased` counts what a regulator's divider draws to its input as well; that is not quite right, and settles where
     the exact equations walk to and fro.  It serves to get near.
@@ -132,260 +147,178 @@ class _Settling:
         self.eased = eased
         self.plant = plant
         self.frame = plant.frame
-        self.batch = plant.batch
-        self.rows = rows
+        self.changing = Changing(plant, rows, conditions, travel)
         self.volts = guess.copy()
+        self.base = np.empty((plant.frame.core.entries, len(rows)))
+        self.base_sources = np.empty((plant.frame.core.size, len(rows)))
+        self.junction = np.empty((len(plant.frame.diodes), len(rows)))
+        self.drawn = np.empty((len(plant.frame.draws), len(rows)))
+        self.vin, self.wish = np.empty((2, len(plant.frame.regulators), len(rows)))
+        every = np.arange(len(rows))
+        self._stamp_base(every)
+        self.start_over(every)
+
+    def turn(self, columns: Rows, conditions: Flags, travel: Array) -> None:
+        """Go on with other conditions and other travel in some of the rows."""
+        self.changing.turn(columns, conditions, travel)
+        self._stamp_base(columns)
+        self.start_over(columns)
+
+    def start_over(self, columns: Rows) -> None:
+        """Start anew from the present volts in some of the rows."""
         frame = self.frame
-        groups = (frame.gated, frame.legs, frame.motors, frame.draws, frame.diodes, frame.regulators)
-        self.numbers = {id(g): numbers_of(frame, self.batch, g, rows, travel, plant.shares) for g in groups}
-        self.present = {
-            id(g): present_of(frame, self.batch, g, rows, conditions).astype(np.float64) for g in groups
-        }
-        forward = self.numbers[id(frame.diodes)].get("volts", 0.0)
-        self.junction = np.minimum(frame.diodes.across(guess, 0, 1), forward)
-        self.drawn = frame.draws.across(guess, 0, 1)
-        self.vin = frame.regulators.across(guess, 0, 1)
-        self.wish = np.zeros((len(frame.regulators), len(rows)))
-        self.eliminated = False
-        self.values = plant.values[:, rows]
-        self.sources = plant.sources[:, rows]
-        self._stamp_linear()
-        self.base = self.values[frame.late]
-        self.base_sources = self.sources[frame.late_nodes]
+        self.volts[:, columns] = volts = np.nan_to_num(self.volts[:, columns], posinf=0.0, neginf=0.0)
+        if len(frame.diodes):
+            forward = self.changing[frame.diodes].of["volts"][:, columns]
+            self.junction[:, columns] = np.minimum(frame.diodes.across(volts, 0, 1), forward)
+        self.drawn[:, columns] = frame.draws.across(volts, 0, 1)
+        self.vin[:, columns] = frame.regulators.across(volts, 0, 1)
+        self.wish[:, columns] = 0.0
 
-    def _stamp_linear(self) -> None:
-        frame = self.frame
-        gated = frame.gated
-        present = self.present[id(gated)] > 0.0
-        siemens, amps = source_branch(gated, self.numbers[id(gated)], present)
-        gated.stamp_branch(self.values, self.sources, PAIR, siemens, amps)
-        if len(frame.legs):
-            siemens = self._leg_siemens()
-            frame.legs.stamp_branch(
-                self.values, self.sources, self._leg_weights(), siemens, np.zeros_like(siemens)
-            )
+    def _stamp_base(self, columns: Rows) -> None:
+        plant, frame = self.plant, self.frame
+        there = plant.columns[self.changing.rows[columns]]
+        base, sources = plant.values[frame.late][:, there], plant.sources[frame.late_nodes][:, there]
+        self.changing.stamp(base, sources, columns)
+        self.base[:, columns] = base
+        self.base_sources[:, columns] = sources
 
-    def _leg_siemens(self) -> Array:
-        numbers = self.numbers[id(self.frame.legs)]
-        return np.asarray(self.present[id(self.frame.legs)] / np.maximum(numbers["ohm"], SMALLEST_OHM))
+    def take(self, columns: Rows) -> Settling:
+        """Return the same try with some of its rows alone, where they stand now."""
+        part = copy(self)
+        part.changing = self.changing.take(columns)
+        for name in ("volts", "base", "base_sources", *_MEMORY):
+            setattr(part, name, getattr(self, name)[:, columns])
+        return part
 
-    def _leg_weights(self) -> Array:
-        duty = self.numbers[id(self.frame.legs)]["duty"]
-        return np.stack([duty, 1.0 - duty, -np.ones_like(duty)])
-
-    def run(self, steps: int, most: float = np.inf, taken: int = 0) -> Settled:
+    def run(self, steps: int, most: float = np.inf, taken: int = 0) -> Flags:
         """Take Newton steps, none longer than `most` volts at any node, until all rows stand still.
 
-        Rows that stand still are left alone while the others go on.  After many steps (`taken` are those of before)
-        only half of each is taken, which ends a walk to and fro across a corner.
+        Return those that never do.  Rows that stand still are left alone while the others go on.  After many steps
+        (`taken` are those of before) only half of each is taken, which ends a walk to and fro across a corner.
         """
-        pending = np.ones(len(self.rows), dtype=np.bool_)
-        most = min(most, 2.0 * self.plant.highest_v)
+        pending = np.ones(self.volts.shape[1], dtype=np.bool_)
         for number in range(taken, steps):
             pending = self.step(most, share=1.0 if number < _WHOLE else 0.5)
             moving = np.flatnonzero(pending)
             if not len(moving):
                 break
             if len(moving) < _FEWER * len(pending) and number + 1 < steps:
-                rest = self._narrowed(moving).run(steps, most, number + 1)
-                whole = self._finished(pending)
-                whole.replace(moving, rest)
-                return whole
-        return self._finished(pending)
+                rest = self.take(moving)
+                pending[moving] = rest.run(steps, most, number + 1)
+                self.volts[:, moving] = rest.volts
+                break
+        return pending
 
-    def step(self, most: float, *, share: float = 1.0, held_s: float = 0.0) -> Flags:
+    def step(self, most: float = np.inf, *, share: float = 1.0, held_s: float = 0.0) -> Flags:
         """Take one step, or a share of it, and return which rows were still moving.
 
-        `held_s` holds every changeable node at where it stands, as a capacitor does for a while.
+        `held_s` holds every node at where it stands, as a capacitor does for a while.
         """
-        frame = self.frame
-        self.values[frame.late] = self.base
-        self.sources[frame.late_nodes] = self.base_sources
-        self.eliminated = False
-        bent = self._stamp_curves()
-        before = self.volts[frame.late_nodes]
+        values, sources, bent = self.linear(held_s)
+        before = self.volts[:-1].copy()
         if held_s:
-            self.values[frame.late_diagonals] += held_s
-            self.sources[frame.late_nodes] += held_s * before
-        if len(self.rows) <= _HANDFUL:
-            self._solve_few()
-        else:
-            self._eliminate()
-        change = self.volts[frame.late_nodes] - before
+            sources += held_s * before
+        self._solve(values, sources)
+        change = self.volts[:-1] - before
         pending = ~(np.abs(change).max(axis=0, initial=0.0) < _CLOSE_V) | bent
+        limit = self.plant.highest_v
+        most = min(most, 2.0 * limit)
         if pending.any():
-            limit = self.plant.highest_v
-            step = share * np.clip(change, -most, most)
-            self.volts[frame.late_nodes] = np.clip(before + step, -limit, limit)
+            self.volts[:-1] = np.clip(before + share * np.clip(change, -most, most), -limit, limit)
         return np.asarray(pending)
 
-    def _eliminate(self) -> None:
-        """Solve for the changeable nodes; their factors stay behind."""
-        pattern = self.frame.network.pattern
+    def linear(self, held_s: float = 0.0) -> tuple[Array, Array, Flags]:
+        """Return the core's entries and sources near the present volts, and which rows were held back."""
+        values, sources = self.base.copy(), self.base_sources.copy()
+        bent = self._stamp_curves(values, sources)
+        if held_s:
+            values[self.frame.diagonals] += held_s
+        return values, sources, bent
+
+    def _solve(self, values: Array, sources: Array) -> None:
+        core = self.frame.core
+        if self.volts.shape[1] <= _HANDFUL:
+            try:
+                self.volts[:-1] = solve_densely(self.frame.places, values, sources)
+            except np.linalg.LinAlgError:
+                pass
+            else:
+                return
         # A row that runs away may lose its pivots; it comes out as not a number, which counts as failed.
         with np.errstate(divide="ignore", invalid="ignore"):
-            eliminate(pattern, self.values, self.sources, pattern.early, len(pattern.steps))
-            substitute(pattern, self.values, self.sources, self.volts, pattern.early)
-        self.eliminated = True
+            eliminate(core.steps, values, sources)
+            substitute(core.steps, values, sources, self.volts)
 
-    def _solve_few(self) -> None:
-        """Solve for the changeable nodes of a handful of rows; no factors are left."""
+    def _stamp_curves(self, values: Array, sources: Array) -> Flags:
+        """Add the nonlinear elements as they are near the present volts; return which rows were held back."""
         frame = self.frame
-        entries, sources = self.values[frame.late], self.sources[frame.late_nodes]
-        try:
-            self.volts[frame.late_nodes] = solve_densely(frame.late_places, entries, sources)
-        except np.linalg.LinAlgError:
-            self._eliminate()
-
-    def _narrowed(self, columns: Rows) -> _Settling:
-        """Return the same try with some of its rows alone, where they stand now."""
-        part = copy(self)
-        part.rows = self.rows[columns]
-        for name in _BY_ROW:
-            setattr(part, name, getattr(self, name)[:, columns])
-        part.present = {group: there[:, columns] for group, there in self.present.items()}
-        part.numbers = {
-            group: {name: column[:, columns] for name, column in found.items()}
-            for group, found in self.numbers.items()
-        }
-        return part
-
-    def _finished(self, pending: Flags) -> Settled:
-        if not self.eliminated:
-            self._eliminate()
-        with np.errstate(divide="ignore", invalid="ignore"):
-            substitute(self.frame.network.pattern, self.values, self.sources, self.volts, 0)
-        failed = pending | ~np.isfinite(self.volts).all(axis=0)
-        self.volts = np.nan_to_num(self.volts, posinf=0.0, neginf=0.0)
-        amps, speed = self._currents()
-        return Settled(self.volts, amps, speed, failed, self.values)
-
-    def _stamp_curves(self) -> Flags:
-        """Add the nonlinear elements as they are near the present voltages; return which rows were held back."""
-        frame = self.frame
-        bent = np.zeros(len(self.rows), dtype=np.bool_)
+        bent = np.zeros(self.volts.shape[1], dtype=np.bool_)
         if len(frame.motors):
             across = frame.motors.across(self.volts, 0, 1)
-            amps, siemens = self._motor(across)
-            frame.motors.stamp_branch(self.values, self.sources, PAIR, siemens, amps - siemens * across)
+            amps, siemens = motor(self.changing[frame.motors], across)
+            frame.motors.stamp_branch(values, sources, siemens, amps - siemens * across)
         if len(frame.draws):
-            bent |= self._stamp_draws()
+            bent |= self._stamp_draws(values, sources)
         if len(frame.diodes):
-            bent |= self._stamp_diodes()
+            bent |= self._stamp_diodes(values, sources)
         if len(frame.regulators):
-            bent |= self._stamp_regulators()
+            bent |= self._stamp_regulators(values, sources)
         return bent
 
-    def _motor(self, across: Array) -> tuple[Array, Array]:
-        n = self.numbers[id(self.frame.motors)]
-        present = self.present[id(self.frame.motors)]
-        amps, siemens, _ = devices.motor_current(
-            across, n["ohm"], n["idle_a"], n["rated_v"], n["rated_a"], n["load"]
-        )
-        return present * amps, present * siemens + _STEADY_S
-
-    def _draw(self, across: Array) -> tuple[Array, Array]:
-        n = self.numbers[id(self.frame.draws)]
-        present = self.present[id(self.frame.draws)]
-        amps, siemens = devices.draw_current(across, n["amps"], n["min_v"])
-        return present * amps + BLEED_S * across, present * siemens + BLEED_S
-
-    def _stamp_draws(self) -> Flags:
+    def _stamp_draws(self, values: Array, sources: Array) -> Flags:
         group = self.frame.draws
+        n = self.changing[group]
         across = group.across(self.volts, 0, 1)
-        min_v = self.numbers[id(group)]["min_v"]
-        at = devices.tame(across, self.drawn, 0.5 * min_v, min_v)
-        bent = (np.abs(at - across) > _CLOSE_V) & (self.present[id(group)] > 0.0)
+        at = devices.tame(across, self.drawn, 0.5 * n.of["min_v"], n.of["min_v"])
+        bent = (np.abs(at - across) > _CLOSE_V) & (n.present > 0.0)
         self.drawn = at
-        amps, siemens = self._draw(at)
-        group.stamp_branch(self.values, self.sources, PAIR, siemens, amps - siemens * at)
+        amps, siemens = draw(n, at)
+        group.stamp_branch(values, sources, siemens, amps - siemens * at)
         return np.asarray(bent.any(axis=0))
 
-    def _stamp_diodes(self) -> Flags:
+    def _stamp_diodes(self, values: Array, sources: Array) -> Flags:
         group = self.frame.diodes
-        n = self.numbers[id(group)]
-        present = self.present[id(group)]
+        n = self.changing[group]
         across = group.across(self.volts, 0, 1)
-        at = devices.tame_diode(across, self.junction, n["volts"], n["amps"], n["slope_v"])
-        bent = (np.abs(at - across) > _CLOSE_V) & (present > 0.0)
+        at = devices.tame_diode(across, self.junction, n.of["volts"], n.of["amps"], n.of["slope_v"])
+        bent = (np.abs(at - across) > _CLOSE_V) & (n.present > 0.0)
         self.junction = at
-        amps, siemens = devices.diode_current(at, n["volts"], n["amps"], n["slope_v"])
-        group.stamp_branch(
-            self.values, self.sources, PAIR, present * siemens, present * (amps - siemens * at)
-        )
+        amps, siemens = diode(n, at)
+        group.stamp_branch(values, sources, siemens, amps - siemens * at)
         return np.asarray(bent.any(axis=0))
 
-    def _stamp_regulators(self) -> Flags:
+    def _stamp_regulators(self, values: Array, sources: Array) -> Flags:
         """Add regulators: the output current and the input current, each linear in the three node voltages."""
         group = self.frame.regulators
-        n = self.numbers[id(group)]
-        present = self.present[id(group)]
+        n = self.changing[group]
         into, vout = group.across(self.volts, 0, 1), group.across(self.volts, 2, 1)
-        full = n["set_v"] + n["dropout_v"]
-        vin = devices.tame(into, self.vin, np.minimum(vout + n["dropout_v"], full), full)
-        target, by_vin = devices.regulator_target(vin, n["set_v"], n["dropout_v"])
-        wish = (target - vout) / n["ohm"]
-        at = devices.tame(wish, self.wish, 0.0, n["limit_a"])
-        bent = ((np.abs(at - wish) > devices.ROUND_A) | (vin != into)) & (present > 0.0)
+        full = n.of["set_v"] + n.of["dropout_v"]
+        vin = devices.tame(into, self.vin, np.minimum(vout + n.of["dropout_v"], full), full)
+        wish, target, by_vin = regulator_wish(n, vin, vout)
+        at = devices.tame(wish, self.wish, 0.0, n.of["limit_a"])
+        bent = ((np.abs(at - wish) > devices.ROUND_A) | (vin != into)) & (n.present > 0.0)
         self.vin, self.wish = vin, at
-        held, by_wish = devices.regulator_output(at, n["limit_a"])
-        held, by_wish = present * held, present * by_wish
-        by_in = by_wish * by_vin / n["ohm"]
-        divider = present * DIVIDER_S
-        by_out = -by_wish / n["ohm"] - (divider if self.eased else 0.0)
-        rest = held + by_wish * ((target - by_vin * vin) / n["ohm"] - at)
-        ratio, ratio_by_vin = devices.regulator_ratio(vin, target, by_vin, n["efficiency"])
-        self._stamp_regulator_lines(group, by_in, by_out, rest, ratio, held * ratio_by_vin, vin)
+        held, by_wish = devices.regulator_output(at, n.of["limit_a"])
+        held, by_wish = n.present * held, n.present * by_wish
+        by_in = by_wish * by_vin / n.of["ohm"]
+        divider = n.present * DIVIDER_S
+        by_out = -by_wish / n.of["ohm"] - (divider if self.eased else 0.0)
+        rest = held + by_wish * ((target - by_vin * vin) / n.of["ohm"] - at)
+        ratio, ratio_by_vin = devices.regulator_ratio(vin, target, by_vin, n.of["efficiency"])
+        slopes, constants = _regulator_lines(by_in, by_out, rest, ratio, held * ratio_by_vin, vin)
         if not self.eased:
-            group.stamp_branch(self.values, self.sources, _OUTPUT, divider, np.zeros_like(divider))
+            slopes[1:, 1:] += divider * _OUTPUT
+        group.stamp_general(values, sources, slopes, constants)
         return np.asarray(bent.any(axis=0))
 
-    def _stamp_regulator_lines(
-        self, group: Group, by_in: Array, by_out: Array, rest: Array, ratio: Array, extra: Array, vin: Array
-    ) -> None:
-        out_slopes = np.stack([by_in, -by_in - by_out, by_out])
-        in_slopes = ratio * out_slopes + np.stack([extra, -extra, np.zeros_like(extra)])
-        in_rest = ratio * rest - extra * vin
-        slopes = np.stack([in_slopes, out_slopes - in_slopes, -out_slopes])
-        constants = np.stack([in_rest, rest - in_rest, -rest])
-        group.stamp_general(self.values, self.sources, slopes, constants)
 
-    def _currents(self) -> tuple[Array, Array]:
-        """Return the current of every element from its first to its second node, and motor speeds."""
-        frame = self.frame
-        amps = np.zeros((len(frame.network.elements), len(self.rows)))
-        speed = np.zeros_like(amps)
-        self._linear_currents(amps)
-        for group, curve in ((frame.motors, self._motor), (frame.draws, self._draw)):
-            if len(group):
-                amps[group.members] = curve(group.across(self.volts, 0, 1))[0]
-        if len(frame.motors):
-            n = self.numbers[id(frame.motors)]
-            across = frame.motors.across(self.volts, 0, 1)
-            *_, emf = devices.motor_current(
-                across, n["ohm"], n["idle_a"], n["rated_v"], n["rated_a"], n["load"]
-            )
-            turning = devices.motor_speed(emf, n["ohm"], n["rated_v"], n["rated_a"])
-            speed[frame.motors.members] = self.present[id(frame.motors)] * turning
-        if len(frame.diodes):
-            n = self.numbers[id(frame.diodes)]
-            current, _ = devices.diode_current(self.junction, n["volts"], n["amps"], n["slope_v"])
-            amps[frame.diodes.members] = self.present[id(frame.diodes)] * current
-        if len(frame.regulators):
-            n = self.numbers[id(frame.regulators)]
-            held, _ = devices.regulator_output(self.wish, n["limit_a"])
-            amps[frame.regulators.members] = self.present[id(frame.regulators)] * held
-        return amps, speed
-
-    def _linear_currents(self, amps: Array) -> None:
-        frame = self.frame
-        if len(frame.legs):
-            weights = self._leg_weights()
-            inner = (weights * self.volts[frame.legs.nodes.T]).sum(axis=0)
-            amps[frame.legs.members] = self._leg_siemens() * inner
-        gated = frame.gated
-        siemens, source = source_branch(gated, self.numbers[id(gated)], self.present[id(gated)] > 0.0)
-        amps[gated.members] = siemens * gated.across(self.volts, 0, 1) + source
-        fixed, plant = frame.fixed, self.plant
-        across = fixed.across(self.volts, 0, 1)
-        amps[fixed.members] = plant.siemens[:, self.rows] * across + plant.amps[:, self.rows]
+def _regulator_lines(
+    by_in: Array, by_out: Array, rest: Array, ratio: Array, extra: Array, vin: Array
+) -> tuple[Array, Array]:
+    """Return the slopes and constants of the currents that leave the three nodes."""
+    out_slopes = np.stack([by_in, -by_in - by_out, by_out])
+    in_slopes = ratio * out_slopes + np.stack([extra, -extra, np.zeros_like(extra)])
+    in_rest = ratio * rest - extra * vin
+    slopes = np.stack([in_slopes, out_slopes - in_slopes, -out_slopes])
+    return slopes, np.stack([in_rest, rest - in_rest, -rest])

@@ -15,10 +15,13 @@ from numpy.typing import NDArray
 
 from assistant.catalogue import SENSED, Sense
 from assistant.circuit.batch import Variant, make_batch
+from assistant.circuit.changing import Changing
+from assistant.circuit.crew import Crew
 from assistant.circuit.frame import Frame
-from assistant.circuit.rounds import Rounds
-from assistant.circuit.signals import expected_signal_volts
-from assistant.circuit.solution import Settled, Solution
+from assistant.circuit.newton import settle
+from assistant.circuit.plant import Plant
+from assistant.circuit.senses import Senses
+from assistant.circuit.solution import Solution
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -45,28 +48,28 @@ def turns_s(
     turning = np.flatnonzero(solution.restless[:, columns].any(axis=0) & ~solution.failed[columns])
     if len(turning):
         batch = make_batch(frame.network, [variants[int(i)] for i in turning], draws=draws)
-        rounds = Rounds(frame, batch, [solution.state], np.zeros(batch.size, dtype=np.intp))
-        found[turning] = _Clock(rounds).run(solution.phase.conditions[:, columns[turning]])
+        plant = Plant.of(frame, Crew.of(batch, solution.state))
+        found[turning] = _Clock(plant).run(solution.phase.conditions[:, columns[turning]])
     return found
 
 
 class _Clock:
     """Some rows in time: `due` is when each condition changes (s), infinite while it does not want to."""
 
-    def __init__(self, rounds: Rounds) -> None:
-        self.rounds = rounds
-        self.network = rounds.network
-        self.batch = rounds.batch
+    def __init__(self, plant: Plant) -> None:
+        self.plant = plant
+        self.network = plant.frame.network
+        self.batch = plant.crew.batch
 
     def run(self, conditions: Flags) -> Array:
         """Return the time of one turn of each row, from these conditions on."""
         rows = np.arange(conditions.shape[1])
         found = np.full(len(rows), np.nan)
         now, due = np.zeros(len(rows)), np.full(conditions.shape, np.inf)
-        volts = np.zeros((len(self.network.nodes), len(rows)))
+        volts = np.zeros((self.plant.frame.core.size + 1, len(rows)))
         history: list[tuple[Flags, Array, Array]] = []
         for _ in range(_CHANGES):
-            settled, wanted, takes_s = self._wanted(rows, conditions, volts)
+            volts, failed, wanted, takes_s = self._wanted(rows, conditions, volts)
             wants = wanted != conditions
             due = np.where(wants, np.minimum(due, now + takes_s), np.inf)
             left = due - now
@@ -74,13 +77,13 @@ class _Clock:
             closed = np.isfinite(since) & (now - since > _SAME_S)
             found[rows[closed]] = (now - since)[closed]
             history.append((conditions, left, now))
-            kept = ~closed & wants.any(axis=0) & ~settled.failed
+            kept = ~closed & wants.any(axis=0) & ~failed
             rows, now, due, conditions, volts = (
                 rows[kept],
                 now[kept],
                 due[:, kept],
                 conditions[:, kept],
-                settled.volts[:, kept],
+                volts[:, kept],
             )
             history = [(there[:, kept], lasting[:, kept], then[kept]) for there, lasting, then in history]
             if not len(rows):
@@ -91,22 +94,23 @@ class _Clock:
             due = np.where(changing, np.inf, due)
         return found
 
-    def _wanted(self, rows: Rows, conditions: Flags, volts: Array) -> tuple[Settled, Flags, Array]:
-        """Return the steady state of a moment, the conditions it brings about, and how long each change takes."""
-        rounds, batch = self.rounds, self.batch
-        settled, travel = rounds.settled_at(rows, conditions, volts)
-        expected = expected_signal_volts(batch, rounds.shares, rows)
+    def _wanted(self, rows: Rows, conditions: Flags, guess: Array) -> tuple[Array, Flags, Flags, Array]:
+        """Return the steady volts of a moment, or which have none, what they bring about, and how long that takes."""
+        plant, batch = self.plant, self.batch
+        travel = plant.crew.travel(rows, conditions)
+        volts, failed = settle(plant, rows, conditions, travel, guess)
+        senses = Senses(Changing(plant, rows, conditions, travel), np.arange(len(rows)), volts)
         wanted, takes_s = conditions.copy(), np.zeros(conditions.shape)
         for c, condition in enumerate(self.network.conditions):
             if condition.sense is Sense.SETTING:
                 continue
-            sensed = rounds.sensed(c, rows, settled, travel, expected)
+            sensed = senses.of(c)
             held = np.where(conditions[c], sensed > batch.off[c, rows], sensed >= batch.on[c, rows])
             held &= conditions[list(condition.when)].all(axis=0)
             forced = batch.forced[c, rows]
             wanted[c] = np.where(forced == 0, held, forced > 0)
             takes_s[c] = self._takes_s(c, rows, wanted[c], sensed)
-        return settled, wanted, takes_s
+        return volts, failed, wanted, takes_s
 
     def _takes_s(self, number: int, rows: Rows, rising: Flags, sensed: Array) -> Array:
         condition = self.network.conditions[number]

@@ -1,4 +1,4 @@
-"""A batch in one boat state, made ready for solving: what nothing changes any more is eliminated once for all.
+"""A crew made ready for solving: what nothing changes any more is eliminated once for all.
 
 Here the numbers of the elements become conductances and sources: which elements exist in which row, and what their
 formulas give there.
@@ -14,10 +14,11 @@ from numpy.typing import NDArray
 
 from assistant.catalogue import Primitive
 from assistant.circuit.batch import Batch
+from assistant.circuit.crew import Crew
 from assistant.circuit.elimination import eliminate
 from assistant.circuit.frame import Frame
 from assistant.circuit.network import is_moved
-from assistant.circuit.stamps import PAIR, Group
+from assistant.circuit.stamps import Group
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -32,41 +33,49 @@ SMALLEST_OHM = 1e-5
 
 @dataclass(frozen=True, slots=True)
 class Plant:
-    """A batch in one boat state with everything that does not change already eliminated."""
+    """What a crew has in common with everything that does not change already eliminated.
+
+    Rows of one variant whose settings by hand are alike share a column of `values`, `sources`, `siemens` and `amps`;
+    `columns` are those of the rows.
+    """
 
     frame: Frame
-    batch: Batch
+    crew: Crew
+    columns: Rows
     values: Array
     sources: Array
     siemens: Array
     amps: Array
-    shares: Mapping[int, Array]
     highest_v: float
 
     @classmethod
-    def of(cls, frame: Frame, batch: Batch, conditions: Flags, shares: Mapping[int, Array]) -> Plant:
-        """Return the plant for the conditions that hands have set.
-
-        `shares` is the share of the time that each channel's pulse is up, by channel number, shape (rows,).
-        """
-        pattern = frame.network.pattern
-        values = np.zeros((pattern.entries, batch.size))
-        sources = np.zeros((pattern.size, batch.size))
+    def of(cls, frame: Frame, crew: Crew) -> Plant:
+        """Return the plant of a crew."""
+        pattern, batch = frame.network.pattern, crew.batch
+        pairs, columns = np.unique(crew.way * batch.size + crew.columns, return_inverse=True)
+        way, variants = np.divmod(pairs, batch.size)
+        values = np.zeros((pattern.entries, len(pairs)))
+        sources = np.zeros((pattern.size, len(pairs)))
         values[[step.diagonal for step in pattern.steps]] = LEAK_S
-        rows = np.arange(batch.size)
-        numbers = numbers_of(frame, batch, frame.fixed, rows, np.zeros((0, batch.size)), shares)
-        present = present_of(frame, batch, frame.fixed, rows, conditions)
+        numbers = numbers_of(frame, batch, frame.fixed, variants, np.zeros((0, len(pairs))), {})
+        present = present_of(frame, batch, frame.fixed, variants, crew.first_conditions(variants, way))
         siemens, amps = source_branch(frame.fixed, numbers, present)
-        frame.fixed.stamp_branch(values, sources, PAIR, siemens, amps)
-        eliminate(pattern, values, sources, 0, pattern.early)
+        frame.fixed.stamp_branch(values, sources, siemens, amps)
+        eliminate(pattern.steps[: pattern.early], values, sources)
         highest = float(np.abs(numbers["volts"]).sum(axis=0).max()) if "volts" in numbers else 0.0
-        return cls(frame, batch, values, sources, siemens, amps, shares, 1.0 + highest)
+        return cls(frame, crew, columns.reshape(-1), values, sources, siemens, amps, 1.0 + highest)
 
 
 def numbers_of(
     frame: Frame, batch: Batch, group: Group, rows: Rows, travel: Array, shares: Mapping[int, Array]
 ) -> Mapping[str, Array]:
-    """Return the parameters of a group, each of shape (elements, rows); a slot's volts are the mean of its pulses."""
+    """Return the parameters of a group, each of shape (elements, rows); a slot's volts are the mean of its pulses.
+
+    Parameters
+    ----------
+    rows : columns of the batch.
+    travel, shares : of each of these.
+    """
     network = frame.network
     columns: dict[str, list[Array]] = {}
     for member in group.members:
@@ -86,7 +95,7 @@ def numbers_of(
                 for n, column in batch.parameters[member].items()
             }
         if element.slot is not None:
-            found["volts"] = found["volts"] * shares[element.slot][rows]
+            found["volts"] = found["volts"] * shares[element.slot]
         for name, column in found.items():
             columns.setdefault(name, []).append(column)
     return _stacked(frame, group, columns, len(rows))
@@ -106,7 +115,7 @@ def _stacked(frame: Frame, group: Group, columns: dict[str, list[Array]], rows: 
 
 
 def present_of(frame: Frame, batch: Batch, group: Group, rows: Rows, conditions: Flags) -> Flags:
-    """Return where the elements of a group exist, shape (elements, rows)."""
+    """Return where the elements of a group exist in some columns of the batch, shape (elements, rows)."""
     present = batch.present[group.members][:, rows]
     for i, member in enumerate(group.members):
         element = frame.network.elements[member]

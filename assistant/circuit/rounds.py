@@ -5,260 +5,269 @@ as when a boat is switched on.  A variant that comes back to an earlier set of c
 condition coming on at a time; if it still goes in circles, that is the answer: something alternates for ever, and two
 moments of the circle are kept, those with the most and with the least volts over all.
 
-A few variants take far longer than the rest.  They may be put off, so that those of several batches go on together.
+Newton steps are taken with all variants together, each under the conditions it has come to: none waits for the others
+to stand still as well.  A few variants take far longer than the rest.  They may be put off, so that those of several
+batches go on together.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from assistant.catalogue import Sense
-from assistant.circuit.batch import Batch
+from assistant.circuit.changing import Changing
+from assistant.circuit.circles import Past
+from assistant.circuit.crew import Crew
+from assistant.circuit.finish import finished, whole_volts
 from assistant.circuit.frame import Frame
-from assistant.circuit.newton import settle
+from assistant.circuit.newton import ENOUGH, QUICK, Settling, settle, settle_hard
 from assistant.circuit.plant import Plant
-from assistant.circuit.signals import expected_signal_volts, neutral_of, pulses_of, shares_of, travels_of
-from assistant.circuit.solution import Phase, Settled, Solution
-from assistant.circuit.state import BoatState
+from assistant.circuit.senses import Senses
+from assistant.circuit.solution import Phase, Rest
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
-Codes = NDArray[np.uint64]
 Rows = NDArray[np.intp]
 
 _ROUNDS = 64
-_EVEN_V = 1e-6
-"""By less than this two moments differ by rounding alone: kept are the first with the most, the last with the least."""
+
+_WORTH = 0.2
+"""Share of the rows that must have come to a stand before conditions are looked at again, which costs (by trial)."""
 
 _FEW = 0.04
 """Share of the rows that are so few that they are better put off."""
 
 
 @dataclass(frozen=True, slots=True)
-class _Circle:
-    """Rows that go in circles: two moments of the circle, and what changes in it."""
+class _Going:
+    """Some of the rows that are switched on: their places among these, and the conditions and volts to go on from."""
 
-    rows: Rows
-    first: Flags
-    other: Flags
-    restless: Flags
+    places: Rows
+    conditions: Flags
+    volts: Array
+
+    def joined(self, others: Sequence[_Going]) -> _Going:
+        """Return these and others in one."""
+        every = [self, *others]
+        return _Going(
+            np.concatenate([some.places for some in every]),
+            np.concatenate([some.conditions for some in every], axis=1),
+            np.concatenate([some.volts for some in every], axis=1),
+        )
 
 
 class Rounds:
-    """The rows of one batch on their way to a steady state.
+    """The rows of a crew on their way to a steady state.
 
-    `solution` fills up as rows get there; `put_off` are those that were left behind: without patience, rows that
-    settle hard, and the last few.
+    `rest` fills up as rows get there; `put_off` are those that were left behind: without patience, rows that settle
+    hard, and the last few.
     """
 
-    def __init__(
-        self, frame: Frame, batch: Batch, states: Sequence[BoatState], at: Rows, *, patient: bool = True
-    ) -> None:
-        """Take the rows, each in the boat state of `states` that `at` numbers."""
+    def __init__(self, frame: Frame, crew: Crew, *, patient: bool = True) -> None:
+        """Take the rows of a crew."""
         self.patient = patient
-        self.batch = batch
+        self.crew = crew
         self.network = frame.network
-        self.states = tuple(states)
-        self.at = at
-        self.pulses = self._pulses()
-        self.shares = shares_of(batch, self.pulses)
-        self.neutral = neutral_of(batch)
-        first = self._first_conditions()
-        self.plant = Plant.of(frame, batch, first, self.shares)
-        size = batch.size
-        self.weights = _hash_weights(len(self.network.conditions))
-        self.first = first
-        self.put_off = np.zeros(size, dtype=np.bool_)
-        self.solution = Solution.empty(self.network, self.states[0], size)
-        self._start(np.zeros(0, dtype=np.intp))
-
-    def _start(self, rows: Rows) -> None:
-        self.rows = rows
-        self.conditions = self.first[:, rows]
-        self.volts = np.zeros((len(self.network.nodes), len(rows)))
-        self.singly = np.zeros(len(rows), dtype=np.bool_)
-        self.since = np.zeros(len(rows), dtype=np.intp)
-        self.history: list[tuple[Codes, Flags, Array]] = []
-        self.circles: list[_Circle] = []
-
-    def _first_conditions(self) -> Flags:
-        """Return what holds before anything is powered: what hands have set, and what is stuck."""
-        forced = self.batch.forced
-        first = forced > 0
-        for c, condition in enumerate(self.network.conditions):
-            if condition.sense is Sense.SETTING:
-                on = np.array([state.get(condition.setting) > 0.5 for state in self.states])
-                first[c] |= on[self.at] & (forced[c] == 0)
-        return first
-
-    def _pulses(self) -> Mapping[int, Array]:
-        """Return the pulse width (ms) that comes out of each socket, each row in its own boat state."""
-        each = [pulses_of(self.batch, state) for state in self.states]
-        rows = np.arange(self.batch.size)
-        return {number: np.stack([pulses[number] for pulses in each])[self.at, rows] for number in each[0]}
+        self.plant = Plant.of(frame, crew)
+        self.put_off = np.zeros(len(crew), dtype=np.bool_)
+        self.rest = Rest.empty(frame.core.size, len(self.network.conditions), len(crew))
 
     def run(self, rows: Rows) -> None:
-        """Switch some rows on and go round until every one has settled, goes in circles, or is put off."""
-        self._start(rows)
-        few = 0 if self.patient else int(_FEW * len(rows))
-        for number in range(_ROUNDS):
-            if len(self.rows) <= few:
-                break
-            self._round(number)
-        self._give_up(self.rows)
-        found = self.solution
-        found.other.write(rows, found.phase.take(rows), slice(None))
-        for circle in self.circles:
-            first = self._settle_into(found.phase, circle.rows, circle.first)
-            last = self._settle_into(found.other, circle.rows, circle.other)
-            # With one condition coming on at a time a circle may close before all had their turn.
-            found.restless[:, circle.rows] = circle.restless | first | last
+        """Switch some rows on and go on until every one has settled, goes in circles, or is put off."""
+        self.rest.failed[rows] = self.rest.restless[:, rows] = False
+        self._leading = rows
+        core = self.plant.frame.core.size + 1
+        self._past = Past(len(self.network.conditions), core, len(rows))
+        self._singly = np.zeros(len(rows), dtype=np.bool_)
+        self._since = np.zeros(len(rows), dtype=np.intp)
+        self._back: dict[int, Flags] = {}
+        first = self.crew.first_conditions(self.crew.columns[rows], self.crew.way[rows])
+        going = _Going(np.arange(len(rows)), first, np.zeros((core, len(rows))))
+        while len(going.places):
+            going = self._climbed(self._walk(going))
+        rest = self.rest
+        rest.other_volts[:, rows], rest.other_conditions[:, rows] = (
+            rest.volts[:, rows],
+            rest.conditions[:, rows],
+        )
+        self._settle_circles()
 
-    def follow(self, rows: Rows, alike: Solution) -> Rows:
+    def _walk(self, start: _Going) -> _Going:
+        """Take Newton steps with all rows together, each under its own conditions, as far as they settle easily.
+
+        Return those that settle hard, under the conditions that they do not settle for.
+        """
+        nothing = _Going(start.places[:0], start.conditions[:, :0], start.volts[:, :0])
+        hard: list[_Going] = []
+        places, age = start.places, np.zeros(len(start.places), dtype=np.intp)
+        going = self._settling(self._leading[places], start.conditions, start.volts)
+        few = 0 if self.patient else int(_FEW * len(self._leading))
+        while len(places) > few:
+            moving = going.step()
+            age += 1
+            stuck = moving & (age >= ENOUGH)
+            again = np.flatnonzero(moving & (age == QUICK))
+            if len(again):
+                going.start_over(again)
+            still = np.flatnonzero(~moving)
+            if len(still) + np.count_nonzero(stuck) < _WORTH * len(places):
+                continue
+            hard.append(_Going(places[stuck], going.changing.conditions[:, stuck], going.volts[:, stuck]))
+            goes, following = self._judged(going.changing, still, places[still], going.volts[:, still])
+            turning = still[goes]
+            if len(turning):
+                rows = self._leading[places[turning]]
+                going.turn(turning, following, self.crew.travel(rows, following))
+                age[turning] = 0
+            left = stuck
+            left[still[~goes]] = True
+            if left.any():
+                kept = np.flatnonzero(~left)
+                going, places, age = going.take(kept), places[kept], age[kept]
+        if self.patient:
+            return nothing.joined(hard)
+        self.put_off[self._leading[np.concatenate([places, *(some.places for some in hard)])]] = True
+        return nothing
+
+    def _climbed(self, hard: _Going) -> _Going:
+        """Take rows that settle hard to where they settle, and return those that go on from there."""
+        if not len(hard.places):
+            return hard
+        rows = self._leading[hard.places]
+        travel = self.crew.travel(rows, hard.conditions)
+        volts, failed = settle_hard(self.plant, rows, hard.conditions, travel)
+        self.rest.failed[rows[failed]] = True
+        self._write(rows[failed], hard.conditions[:, failed], volts[:, failed])
+        solved = np.flatnonzero(~failed)
+        changing = Changing(self.plant, rows, hard.conditions, travel)
+        goes, following = self._judged(changing, solved, hard.places[solved], volts[:, solved])
+        return _Going(hard.places[solved[goes]], following, volts[:, solved[goes]])
+
+    def _judged(self, changing: Changing, columns: Rows, places: Rows, volts: Array) -> tuple[Flags, Flags]:
+        """Write down which rows are at rest; return which of the others go on, and the conditions of these."""
+        conditions = changing.conditions[:, columns]
+        following = self._following(changing, columns, volts)
+        changes = following != conditions
+        singly, rows = self._singly[places], self._leading[places]
+        if singly.any():
+            following = np.where(singly, self._gated(_one_change(conditions, changes), rows), following)
+        past = self._past
+        past.note(places, conditions, volts)
+        again = past.been_there(places, following, self._since[places])
+        resting = ~changes.any(axis=0)
+        self._write(rows[resting], conditions[:, resting], volts[:, resting])
+        circling = again & singly & ~resting
+        self._back |= dict(zip(places[circling].tolist(), following[:, circling].T, strict=True))
+        self._singly[places] |= again
+        self._since[places[again]] = past.turns[places[again]]
+        lost = ~(resting | circling) & (past.turns[places] >= _ROUNDS)
+        self._give_up(rows[lost])
+        goes = ~(resting | circling | lost)
+        return goes, following[:, goes]
+
+    def follow(self, rows: Rows, alike: Rest) -> Rows:
         """Take some rows to where rows `alike` came to rest; return those that do not rest there, or find nothing.
 
         What alternates is taken to the same two moments; where no steady state was found, none is looked for.
         """
-        found = self.solution
-        found.write(rows, alike, slice(None))
-        circling = np.flatnonzero(alike.restless.any(axis=0) & ~alike.failed)
-        resting = np.flatnonzero(~alike.restless.any(axis=0) & ~alike.failed)
-        solved, stays = self._follow_into(found.phase, rows[resting], alike.phase.take(resting))
-        found.other.write(rows[resting], found.phase.take(rows[resting]), slice(None))
-        first, _ = self._follow_into(found.phase, rows[circling], alike.phase.take(circling))
-        last, _ = self._follow_into(found.other, rows[circling], alike.other.take(circling))
-        return np.asarray(rows[np.concatenate([resting[~(solved & stays)], circling[~(first & last)]])])
+        rest = self.rest
+        rest.write(rows, alike)
+        alternates = alike.restless.any(axis=0)
+        resting, circling = (
+            np.flatnonzero(~alternates & ~alike.failed),
+            np.flatnonzero(alternates & ~alike.failed),
+        )
+        volts, failed, stays = self._settled_at(
+            rows[resting], alike.conditions[:, resting], alike.volts[:, resting]
+        )
+        rest.volts[:, rows[resting]] = rest.other_volts[:, rows[resting]] = volts
+        strayed = [resting[failed | ~stays.all(axis=0)]]
+        if len(circling):
+            one, other = alike.conditions[:, circling], alike.other_conditions[:, circling]
+            at = rows[circling]
+            rest.volts[:, at], lost, _ = self._settled_at(at, one, alike.volts[:, circling])
+            rest.other_volts[:, at], missed, _ = self._settled_at(at, other, alike.other_volts[:, circling])
+            strayed.append(circling[lost | missed])
+        return np.asarray(rows[np.concatenate(strayed)])
 
-    def _follow_into(self, phase: Phase, rows: Rows, alike: Phase) -> tuple[Flags, Flags]:
-        """Fill in the phase of rows like those of another, and tell which were solved, and which stay in it."""
-        if not len(rows):
-            none = np.zeros(0, dtype=np.bool_)
-            return none, none
-        settled, travel = self.settled_at(rows, alike.conditions, alike.volts)
-        phase.write(rows, _phase_of(settled, alike.conditions, travel), slice(None))
-        following = self._following(rows, alike.conditions, settled, travel)
-        return ~settled.failed, np.asarray((following == alike.conditions).all(axis=0))
+    def _settle_circles(self) -> None:
+        """Settle two moments of what goes in circles, and note what changes there."""
+        if not self._back:
+            return
+        places = np.array(list(self._back), dtype=np.intp)
+        rest, rows, past = self.rest, self._leading[places], self._past
+        passed = past.volts(places)
+        turns, core, count = passed.shape
+        whole = whole_volts(
+            self.plant, np.tile(rows, turns), passed.transpose(1, 0, 2).reshape(core, turns * count)
+        )
+        levels = np.abs(whole).sum(axis=0).reshape(turns, count)
+        first, other, restless = past.circle(places, np.stack(list(self._back.values()), axis=1), levels)
+        dead = np.zeros((core, count))
+        rest.volts[:, rows], lost, stays = self._settled_at(rows, first, dead)
+        rest.other_volts[:, rows], missed, keeps = self._settled_at(rows, other, dead)
+        rest.conditions[:, rows], rest.other_conditions[:, rows] = first, other
+        # With one condition coming on at a time a circle may close before all had their turn.
+        rest.restless[:, rows] = restless | ~stays | ~keeps
+        self._give_up(rows[lost | missed])
 
-    def settled_at(self, rows: Rows, conditions: Flags, guess: Array) -> tuple[Settled, Array]:
-        """Return the steady state of some rows while `conditions` hold, and the travel each input is told."""
-        travel = travels_of(self.batch, self.pulses, conditions, rows)
-        return settle(self.plant, rows, conditions, travel, guess, patient=self.patient), travel
+    def _settled_at(self, rows: Rows, conditions: Flags, guess: Array) -> tuple[Array, Flags, Flags]:
+        """Settle rows under given conditions: their volts, which failed, and which conditions stay as they are."""
+        travel = self.crew.travel(rows, conditions)
+        volts, failed = settle(self.plant, rows, conditions, travel, guess, patient=self.patient)
+        changing = Changing(self.plant, rows, conditions, travel)
+        return volts, failed, self._following(changing, np.arange(len(rows)), volts) == conditions
 
-    def _settle_into(self, phase: Phase, rows: Rows, conditions: Flags) -> Flags:
-        """Settle a moment of a circle into `phase`, and return which conditions want to change there."""
-        guess = np.zeros((len(self.network.nodes), len(rows)))
-        settled, travel = self.settled_at(rows, conditions, guess)
-        self._give_up(rows[settled.failed])
-        phase.write(rows, _phase_of(settled, conditions, travel), slice(None))
-        return np.asarray(self._following(rows, conditions, settled, travel) != conditions)
+    def _settling(self, rows: Rows, conditions: Flags, guess: Array) -> Settling:
+        return Settling(self.plant, rows, conditions, self.crew.travel(rows, conditions), guess)
+
+    def _write(self, rows: Rows, conditions: Flags, volts: Array) -> None:
+        self.rest.conditions[:, rows], self.rest.volts[:, rows] = conditions, volts
 
     def _give_up(self, rows: Rows) -> None:
-        (self.solution.failed if self.patient else self.put_off)[rows] = True
+        (self.rest.failed if self.patient else self.put_off)[rows] = True
 
-    def _round(self, number: int) -> None:
-        settled, travel = self.settled_at(self.rows, self.conditions, self.volts)
-        following = self._following(self.rows, self.conditions, settled, travel)
-        changing = following != self.conditions
-        singly = self._gated(_one_change(self.conditions, changing))
-        following = np.where(self.singly, singly, following)
-        codes = self.weights @ self.conditions.astype(np.uint64)
-        self.history.append((codes, self.conditions, np.abs(settled.volts).sum(axis=0)))
-        again = self._been_there(self.weights @ following.astype(np.uint64))
-        resting = ~changing.any(axis=0) | settled.failed
-        circling = again & self.singly & ~resting
-        self.solution.phase.write(self.rows[resting], _phase_of(settled, self.conditions, travel), resting)
-        self._give_up(self.rows[settled.failed])
-        self._note_circles(np.flatnonzero(circling), following)
-        self.singly |= again
-        self.since[again] = number + 1
-        self._keep(~(resting | circling), following, settled.volts)
+    def phases(self, rows: Rows) -> tuple[Phase, Phase]:
+        """Return all values of some rows in both moments; of rows put off there is nothing sensible."""
+        rest = self.rest.take(rows)
+        phase = self._phase(rows, rest.conditions, rest.volts)
+        other = phase.take(np.arange(len(rows)))
+        columns = np.flatnonzero(rest.restless.any(axis=0))
+        if len(columns):
+            conditions, volts = rest.other_conditions[:, columns], rest.other_volts[:, columns]
+            other.write(columns, self._phase(rows[columns], conditions, volts), slice(None))
+        return phase, other
 
-    def _been_there(self, codes: Codes) -> Flags:
-        again = np.zeros(len(self.rows), dtype=np.bool_)
-        for number, (past, *_) in enumerate(self.history):
-            again |= (past == codes) & (self.since <= number)
-        return again
+    def _phase(self, rows: Rows, conditions: Flags, volts: Array) -> Phase:
+        return finished(self.plant, rows, conditions, self.crew.travel(rows, conditions), volts)
 
-    def _note_circles(self, columns: Rows, following: Flags) -> None:
-        """Remember rows that are about to come back to `following`: the circle is all since they were last there."""
-        if not len(columns):
-            return
-        back = following[:, columns]
-        codes = self.weights @ back.astype(np.uint64)
-        inside = np.zeros(len(columns), dtype=np.bool_)
-        first, other, restless = back, back, np.zeros_like(back)
-        most, least = np.full(len(columns), -np.inf), np.full(len(columns), np.inf)
-        for past, conditions, level in self.history:
-            inside |= past[columns] == codes
-            there, volts = conditions[:, columns], level[columns]
-            restless |= (there != back) & inside
-            higher, lower = inside & (volts > most + _EVEN_V), inside & (volts <= least + _EVEN_V)
-            first, most = np.where(higher, there, first), np.where(higher, volts, most)
-            other, least = np.where(lower, there, other), np.where(lower, volts, least)
-        self.circles.append(_Circle(self.rows[columns], first, other, restless))
-
-    def _keep(self, kept: Flags, following: Flags, volts: Array) -> None:
-        self.rows = self.rows[kept]
-        self.conditions = following[:, kept]
-        self.volts = volts[:, kept]
-        self.singly = self.singly[kept]
-        self.since = self.since[kept]
-        self.history = [(codes[kept], there[:, kept], level[kept]) for codes, there, level in self.history]
-
-    def _following(self, rows: Rows, conditions: Flags, settled: Settled, travel: Array) -> Flags:
-        """Return the conditions that settled voltages bring about."""
-        batch = self.batch
-        expected = expected_signal_volts(batch, self.shares, rows)
+    def _following(self, changing: Changing, columns: Rows, volts: Array) -> Flags:
+        """Return the conditions that settled volts bring about in some of the rows."""
+        batch, variants = self.crew.batch, self.crew.columns[changing.rows[columns]]
+        conditions, senses = changing.conditions[:, columns], Senses(changing, columns, volts)
         following = conditions.copy()
         for c, condition in enumerate(self.network.conditions):
             if condition.sense is Sense.SETTING:
                 continue
-            sensed = self.sensed(c, rows, settled, travel, expected)
-            stays = conditions[c] & (sensed > batch.off[c, rows])
-            held = (sensed >= batch.on[c, rows]) | stays
+            sense = senses.of(c)
+            stays = conditions[c] & (sense > batch.off[c, variants])
+            held = (sense >= batch.on[c, variants]) | stays
             for gate in condition.when:
                 held &= following[gate]
-            forced = batch.forced[c, rows]
+            forced = batch.forced[c, variants]
             following[c] = np.where(forced == 0, held, forced > 0)
         return following
 
-    def _gated(self, conditions: Flags) -> Flags:
+    def _gated(self, conditions: Flags, rows: Rows) -> Flags:
         """Return the conditions without those whose own preconditions have gone."""
         for c, condition in enumerate(self.network.conditions):
             for gate in condition.when:
-                conditions[c] &= conditions[gate] | (self.batch.forced[c, self.rows] > 0)
+                conditions[c] &= conditions[gate] | (self.crew.batch.forced[c, self.crew.columns[rows]] > 0)
         return conditions
-
-    def sensed(self, number: int, rows: Rows, settled: Settled, travel: Array, expected: Array) -> Array:
-        """Return what a condition watches on some rows; `expected` are the signal volts of intact leads."""
-        condition = self.network.conditions[number]
-        match condition.sense:
-            case Sense.VOLTS:
-                return np.asarray(settled.volts[condition.of[0]] - settled.volts[condition.of[1]])
-            case Sense.AMPS:
-                return np.asarray(np.abs(settled.amps[condition.of[0]]))
-            case Sense.WATTS:
-                nodes = self.network.elements[condition.of[0]].nodes
-                across = settled.volts[nodes[0]] - settled.volts[nodes[-1]]
-                return np.asarray(np.abs(across * settled.amps[condition.of[0]]))
-            case Sense.TRAVEL:
-                return np.asarray(np.abs(travel[condition.of[0]]))
-            case Sense.NEUTRAL:
-                return np.asarray(self.neutral[condition.of[0], rows])
-            case _:
-                given = self.network.inputs[condition.of[0]]
-                brought = settled.volts[given.signal] - settled.volts[given.negative]
-                return np.asarray(np.nan_to_num(brought / expected[condition.of[0]], nan=0.0))
-
-
-def _phase_of(settled: Settled, conditions: Flags, travel: Array) -> Phase:
-    return Phase(
-        volts=settled.volts, conditions=conditions, amps=settled.amps, speed=settled.speed, travel=travel
-    )
 
 
 def _one_change(before: Flags, changing: Flags) -> Flags:
@@ -269,8 +278,3 @@ def _one_change(before: Flags, changing: Flags) -> Flags:
     falling = changing & before
     first = changing & (np.cumsum(changing, axis=0) == 1)
     return np.asarray(before ^ np.where(falling.any(axis=0), falling, first))
-
-
-def _hash_weights(count: int) -> Codes:
-    numbers = np.arange(1, count + 1, dtype=np.uint64)
-    return numbers * np.uint64(0x9E3779B97F4A7C15) ^ (numbers << np.uint64(17))

@@ -74,17 +74,23 @@ def _mixed(state: BoatState, channel: Channel, blend: Array | float) -> Array:
     return told
 
 
-def travels_of(batch: Batch, pulses: Mapping[int, Array], conditions: Flags, rows: Rows) -> Array:
-    """Return the travel each input is commanded, shape (inputs, rows): -1 .. 1, or 0 .. 1 for one-way devices."""
+def travels_of(batch: Batch, pulses: Mapping[int, Array], conditions: Flags, columns: Rows) -> Array:
+    """Return the travel each input is commanded, shape (inputs, rows): -1 .. 1, or 0 .. 1 for one-way devices.
+
+    Parameters
+    ----------
+    pulses, conditions : of each row.
+    columns : the batch's column of each row.
+    """
     network = batch.network
-    travel = np.zeros((len(network.inputs), len(rows)))
+    travel = np.zeros((len(network.inputs), len(columns)))
     for i, given in enumerate(network.inputs):
-        env = {name: column[rows] for name, column in batch.values[given.part].items()}
+        env = {name: column[columns] for name, column in batch.values[given.part].items()}
         lost = given.spec.lost_travel(env, network.parts[given.part].kind.curves)
         if given.channel not in pulses:
             travel[i] = lost
             continue
-        moved = (pulses[given.channel][rows] - CENTRE_MS) / HALF_MS
+        moved = (pulses[given.channel] - CENTRE_MS) / HALF_MS
         if given.spec.one_way:
             moved = np.clip(0.5 * (moved + 1.0), 0.0, 1.0)
         travel[i] = np.where(conditions[given.heard], np.clip(moved, -1.0, 1.0), lost)
@@ -111,7 +117,7 @@ def neutral_of(batch: Batch) -> Array:
 
 
 def shares_of(batch: Batch, pulses: Mapping[int, Array]) -> Mapping[int, Array]:
-    """Return the share of the time each channel's pulse is up, by channel number, shape (rows,)."""
+    """Return the share of the time each channel's pulse is up, by channel number, shape of the pulses."""
     return {number: width / frame_ms_of(batch, number) for number, width in pulses.items()}
 
 
@@ -122,17 +128,23 @@ def frame_ms_of(batch: Batch, channel: int) -> Array:
     return np.broadcast_to(slots.frame_ms(batch.values[receiver], curves), (batch.size,))
 
 
-def expected_signal_volts(batch: Batch, shares: Mapping[int, Array], rows: Rows) -> Array:
-    """Return the mean volts that an intact lead would bring to each input, shape (inputs, rows); nan without a slot."""
+def expected_signal_volts(batch: Batch, shares: Mapping[int, Array], columns: Rows) -> Array:
+    """Return the mean volts that an intact lead would bring to each input, shape (inputs, rows); nan without a slot.
+
+    Parameters
+    ----------
+    shares : of each row.
+    columns : the batch's column of each row.
+    """
     network = batch.network
-    expected = np.full((len(network.inputs), len(rows)), np.nan)
+    expected = np.full((len(network.inputs), len(columns)), np.nan)
     for i, given in enumerate(network.inputs):
         if given.channel not in shares:
             continue
         receiver = network.boat.radio.channels[given.channel].receiver
         slots, curves = _slots_of(network, receiver)
         logic_v = np.broadcast_to(slots.logic_v(batch.values[receiver], curves), (batch.size,))
-        expected[i] = logic_v[rows] * shares[given.channel][rows]
+        expected[i] = logic_v[columns] * shares[given.channel]
     return expected
 
 

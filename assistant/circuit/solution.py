@@ -103,23 +103,38 @@ def _empty_phase(network: Network, size: int) -> Phase:
     )
 
 
-@dataclass(frozen=True, slots=True)
-class Settled:
-    """Voltages (all nodes), element currents and motor speeds of some rows, and which found no steady state.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rest:
+    """Where variants came to rest, as little as tells everything: volts of the core, reference last, and conditions.
 
-    `factors` are the fully eliminated matrix entries at the solution.
+    `other_volts` and `other_conditions` are those of the other moment of what alternates; the rest as in `Solution`.
+    All have a column for each variant.
     """
 
     volts: Array
-    amps: Array
-    speed: Array
+    conditions: Flags
+    other_volts: Array
+    other_conditions: Flags
+    restless: Flags
     failed: Flags
-    factors: Array
 
-    def replace(self, columns: Rows, other: Settled) -> None:
-        """Put other results in the place of some columns."""
-        self.volts[:, columns] = other.volts
-        self.amps[:, columns] = other.amps
-        self.speed[:, columns] = other.speed
-        self.factors[:, columns] = other.factors
-        self.failed[columns] = other.failed
+    @classmethod
+    def empty(cls, core: int, conditions: int, size: int) -> Self:
+        """Return room for `size` variants of a network with so many nodes in its core, and so many conditions."""
+        return cls(
+            volts=np.zeros((core + 1, size)),
+            conditions=np.zeros((conditions, size), dtype=np.bool_),
+            other_volts=np.zeros((core + 1, size)),
+            other_conditions=np.zeros((conditions, size), dtype=np.bool_),
+            restless=np.zeros((conditions, size), dtype=np.bool_),
+            failed=np.zeros(size, dtype=np.bool_),
+        )
+
+    def take(self, columns: Rows) -> Self:
+        """Return where some variants came to rest, in this order."""
+        return type(self)(**{f.name: getattr(self, f.name)[..., columns] for f in fields(self)})
+
+    def write(self, rows: Rows, other: Self, columns: Rows | slice = slice(None)) -> None:
+        """Copy columns of another into `rows` of this one."""
+        for f in fields(self):
+            getattr(self, f.name)[..., rows] = getattr(other, f.name)[..., columns]

@@ -13,15 +13,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.circuit.batch import Variant, make_batch
+from assistant.circuit.crew import Crew
 from assistant.circuit.frame import Frame, make_frame
 from assistant.circuit.hold import Hold
 from assistant.circuit.network import Network
-from assistant.circuit.newton import held_at, moving_at
+from assistant.circuit.newton import core_at, moving_at
 from assistant.circuit.pace import turns_s
 from assistant.circuit.plant import Plant
 from assistant.circuit.rounds import Rounds
-from assistant.circuit.signals import pulses_of, shares_of
-from assistant.circuit.solution import Solution
+from assistant.circuit.solution import Rest, Solution
 from assistant.circuit.state import BoatState
 from assistant.circuit.twins import marks_of, passive_parts
 from assistant.wiring import Point
@@ -30,6 +30,9 @@ Array = NDArray[np.float64]
 Rows = NDArray[np.intp]
 
 _CHUNK_NUMBERS = 1_000_000
+_FINISHED = 1000
+"""Rows whose currents are worked out at once."""
+
 _NAMED = 3
 _MOVES_V = 1e-3
 
@@ -47,7 +50,7 @@ class Solver:
         `draws` is how many tolerance draws exist besides the nominal one (variants name theirs by number).  No
         variants give a solution without columns.
         """
-        return self._solve([state], np.zeros(len(variants), dtype=np.intp), variants, draws)
+        return self._solve([state], variants, draws)
 
     def solve_each(
         self, states: Sequence[BoatState], variants: Sequence[Variant], *, draws: int = 0
@@ -56,27 +59,21 @@ class Solver:
 
         They are solved together, which is quicker than state by state.
         """
-        at = np.repeat(np.arange(len(states)), len(variants))
-        together = self._solve(states, at, list(variants) * len(states), draws)
+        together, count = self._solve(states, variants, draws), len(variants)
         return tuple(
-            replace(together.take(np.flatnonzero(at == number)), state=state)
+            replace(together.take(np.arange(number * count, (number + 1) * count)), state=state)
             for number, state in enumerate(states)
         )
 
-    def _solve(
-        self,
-        states: Sequence[BoatState],
-        at: Rows,
-        variants: Sequence[Variant],
-        draws: int,
-    ) -> Solution:
+    def _solve(self, states: Sequence[BoatState], variants: Sequence[Variant], draws: int) -> Solution:
+        """Return the steady states of all variants in the first state, then in the next, and so on."""
         if not variants:
-            return self._solve(states, np.zeros(1, dtype=np.intp), [Variant()], draws).take(at)
-        work = _Work(self.frame, states, at, variants, draws)
-        pieces = list(self._pieces(len(variants)))
+            return self._solve(states, [Variant()], draws).take(np.zeros(0, dtype=np.intp))
+        work = _Work(self.frame, states, variants, draws)
+        pieces = [work.rows_of(piece) for piece in self._pieces(len(variants))]
         late = np.concatenate([work.take(rows, patient=len(pieces) == 1) for rows in pieces])
-        for rows in self._pieces(len(late)):
-            work.take(late[rows], patient=True)
+        for piece in self._pieces(len(late)):
+            work.take(late[piece], patient=True)
         return work.solution
 
     def _pieces(self, count: int) -> Iterator[Rows]:
@@ -118,78 +115,87 @@ class Solver:
 
         None for a variant that settles, and for one whose contacts never came to an end.
         """
-        batch = make_batch(self.network, [variant], draws=0)
         rows = np.zeros(1, dtype=np.intp)
-        rounds = Rounds(self.frame, batch, [state], rows)
+        rounds = Rounds(self.frame, Crew.of(make_batch(self.network, [variant], draws=0), state))
         rounds.run(rows)
-        if not rounds.solution.failed[0]:
+        rest = rounds.rest
+        if not rest.failed[0]:
             return ()
-        phase = rounds.solution.phase
-        moved = moving_at(rounds.plant, rows, phase.conditions, phase.travel, phase.volts)[:, 0]
+        travel = rounds.crew.travel(rows, rest.conditions)
+        moved = moving_at(rounds.plant, rows, rest.conditions, travel, rest.volts)[:-1, 0]
         farthest = np.argsort(-moved, kind="stable")[:_NAMED]
-        return tuple(self.network.nodes[n] for n in farthest if moved[n] > _MOVES_V)
+        nodes = self.frame.late_nodes
+        return tuple(self.network.nodes[nodes[n]] for n in farthest if moved[n] > _MOVES_V)
 
     def _factors(self, solution: Solution, variants: Sequence[Variant], columns: Rows, draws: int) -> Array:
         batch = make_batch(self.network, variants, draws=draws)
         phase = solution.phase
         conditions = phase.conditions[:, columns]
-        shares = shares_of(batch, pulses_of(batch, solution.state))
-        plant = Plant.of(self.frame, batch, conditions, shares)
         rows = np.arange(batch.size)
-        return held_at(plant, rows, conditions, phase.travel[:, columns], phase.volts[:, columns])
+        plant = Plant.of(self.frame, Crew.of(batch, solution.state))
+        volts = phase.volts[self.frame.core_nodes][:, columns]
+        plant.values[self.frame.late] = core_at(plant, rows, conditions, phase.travel[:, columns], volts)
+        return plant.values
 
 
 class _Work:
     """Variants on their way to their steady states, piece by piece: what was found, and what it shows to others."""
 
     def __init__(
-        self,
-        frame: Frame,
-        states: Sequence[BoatState],
-        at: Rows,
-        variants: Sequence[Variant],
-        draws: int,
+        self, frame: Frame, states: Sequence[BoatState], variants: Sequence[Variant], draws: int
     ) -> None:
         self._frame = frame
         self._states = states
-        self._at = at
         self._variants = variants
         self._draws = draws
         self._passive = passive_parts(frame)
         self._found: dict[Hashable, int] = {}
-        self.solution = Solution.empty(frame.network, states[0], len(variants))
+        size = len(states) * len(variants)
+        self._rest = Rest.empty(frame.core.size, len(frame.network.conditions), size)
+        self.solution = Solution.empty(frame.network, states[0], size)
+
+    def rows_of(self, variants: Rows) -> Rows:
+        """Return the rows of some variants in all states."""
+        return np.asarray(
+            (np.arange(len(self._states))[:, None] * len(self._variants) + variants).reshape(-1)
+        )
 
     def take(self, rows: Rows, *, patient: bool) -> Rows:
         """Solve some rows and return those that were put off."""
-        variants, at = [self._variants[i] for i in rows], self._at[rows]
+        at, of = np.divmod(rows, len(self._variants))
+        used, columns = np.unique(of, return_inverse=True)
+        variants = [self._variants[i] for i in used]
         batch = make_batch(self._frame.network, variants, draws=self._draws)
-        rounds = Rounds(self._frame, batch, self._states, at, patient=patient)
-        marks = marks_of(rounds.plant, self._passive, variants, at)
+        rounds = Rounds(self._frame, Crew(batch, self._states, columns.reshape(-1), at), patient=patient)
+        marks = marks_of(rounds.plant, self._passive, variants)
         first: dict[Hashable, int] = {}
         for number, mark in enumerate(marks):
             if mark not in self._found:
                 first.setdefault(mark, number)
         leading = np.array(list(first.values()), dtype=np.intp)
-        self._lead(rounds, rows, leading)
+        rounds.run(leading)
+        self._rest.write(rows[leading], rounds.rest, leading)
         self._found |= {marks[n]: int(rows[n]) for n in leading if not rounds.put_off[n]}
         others = np.setdiff1d(np.arange(len(rows)), leading)
-        left = [leading[rounds.put_off[leading]], self._follow(rounds, rows, marks, others)]
+        left = [leading[rounds.put_off[leading]], self._follow(rounds, marks, others)]
+        for first_row in range(0, len(rows), _FINISHED):
+            some = np.arange(first_row, min(first_row + _FINISHED, len(rows)))
+            for into, phase in zip(
+                (self.solution.phase, self.solution.other), rounds.phases(some), strict=True
+            ):
+                into.write(rows[some], phase, slice(None))
+        self.solution.restless[:, rows], self.solution.failed[rows] = rounds.rest.restless, rounds.rest.failed
         return np.asarray(rows[np.concatenate(left)])
 
-    def _lead(self, rounds: Rounds, rows: Rows, leading: Rows) -> None:
-        rounds.run(leading)
-        self.solution.write(rows[leading], rounds.solution, leading)
-
-    def _follow(self, rounds: Rounds, rows: Rows, marks: Sequence[Hashable], others: Rows) -> Rows:
+    def _follow(self, rounds: Rounds, marks: Sequence[Hashable], others: Rows) -> Rows:
         """Take rows to where those like them are, and return those that were put off."""
         known = np.array([marks[n] in self._found for n in others], dtype=np.bool_)
         following = others[known]
         alike = np.array([self._found[marks[n]] for n in following], dtype=np.intp)
-        strayed = rounds.follow(following, self.solution.take(alike))
-        self.solution.write(rows[following], rounds.solution, following)
+        strayed = rounds.follow(following, self._rest.take(alike))
         if not rounds.patient:
             return np.concatenate([others[~known], strayed])
-        self._lead(rounds, rows, strayed)
+        rounds.run(strayed)
         return others[:0]
 
 

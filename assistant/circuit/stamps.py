@@ -1,8 +1,7 @@
 """Where the contributions of groups of equal elements land in the matrix and in the right-hand side.
 
-For a group of elements with the same number of nodes, contributions come as arrays of shape
-(elements · nodes · nodes, rows).  They are summed by destination with one call, and those that concern the
-reference node fall away.
+Elements are gone through one by one, each with all rows of the batch at once; what concerns the reference node falls
+away.
 """
 
 from __future__ import annotations
@@ -13,34 +12,25 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.circuit.network import Network
+from assistant.circuit.elimination import Pattern
 
 Array = NDArray[np.float64]
 Index = NDArray[np.intp]
 
 
 @dataclass(frozen=True, slots=True)
-class _Landing:
-    order: Index
-    starts: Index
-    targets: Index
-
-    def add(self, target: Array, contributions: Array) -> None:
-        if len(self.targets):
-            target[self.targets] += np.add.reduceat(contributions[self.order], self.starts, axis=0)
-
-
-@dataclass(frozen=True, slots=True)
 class Group:
     """Elements that are stamped together.
 
-    `members` are element numbers, `nodes` their node numbers, shape (elements, nodes).
+    `members` are element numbers, `nodes` their node numbers, shape (elements, nodes).  `lines` are, by element, its
+    nodes as (number among its nodes, node), and `entries` its pairs of nodes as (number, number, matrix entry), both
+    without the reference.
     """
 
     members: Index
     nodes: Index
-    matrix: _Landing
-    sources: _Landing
+    lines: tuple[tuple[tuple[int, int], ...], ...]
+    entries: tuple[tuple[tuple[int, int, int], ...], ...]
 
     def __len__(self) -> int:
         return len(self.members)
@@ -49,23 +39,18 @@ class Group:
         """Return the voltages between two of the nodes, shape (elements, rows)."""
         return np.asarray(volts[self.nodes[:, first]] - volts[self.nodes[:, second]])
 
-    def stamp_branch(
-        self, values: Array, sources: Array, weights: Array, siemens: Array, amps: Array
-    ) -> None:
-        """Add elements whose current is ``siemens · (weights · volts) + amps``.
+    def stamp_branch(self, values: Array, sources: Array, siemens: Array, amps: Array) -> None:
+        """Add elements that lead ``siemens · volts across + amps`` from their first node to their second.
 
         Parameters
         ----------
-        weights : shape (nodes, elements, rows) or (nodes, 1, 1); the current leaves each node by its weight.
         siemens, amps : shape (elements, rows).
         """
-        count, width = self.nodes.shape
-        rows = siemens.shape[1]
-        shape = (width, width, count, rows)
-        square = np.broadcast_to(weights[:, None] * weights[None, :] * siemens, shape)
-        self.matrix.add(values, square.transpose(2, 0, 1, 3).reshape(-1, rows))
-        side = np.broadcast_to(-weights * amps, (width, count, rows))
-        self.sources.add(sources, side.transpose(1, 0, 2).reshape(-1, rows))
+        for element, (lines, entries) in enumerate(zip(self.lines, self.entries, strict=True)):
+            for end, node in lines:
+                (np.add if end else np.subtract)(sources[node], amps[element], out=sources[node])
+            for end, other, entry in entries:
+                (np.add if end == other else np.subtract)(values[entry], siemens[element], out=values[entry])
 
     def stamp_general(self, values: Array, sources: Array, slopes: Array, constants: Array) -> None:
         """Add elements by the current that leaves each node.
@@ -75,30 +60,23 @@ class Group:
         slopes : derivative of that current by each node voltage, shape (nodes, nodes, elements, rows).
         constants : its value at zero volts, shape (nodes, elements, rows).
         """
-        rows = constants.shape[-1]
-        self.matrix.add(values, slopes.transpose(2, 0, 1, 3).reshape(-1, rows))
-        self.sources.add(sources, -constants.transpose(1, 0, 2).reshape(-1, rows))
+        for element, (lines, entries) in enumerate(zip(self.lines, self.entries, strict=True)):
+            for end, node in lines:
+                sources[node] -= constants[end, element]
+            for end, other, entry in entries:
+                values[entry] += slopes[end, other, element]
 
 
-PAIR = np.array([1.0, -1.0])[:, None, None]
-
-
-def make_group(network: Network, members: Sequence[int], width: int) -> Group:
-    """Return the group of these elements, all with `width` nodes."""
-    nodes = np.array([network.elements[m].nodes for m in members], dtype=np.intp).reshape(len(members), width)
-    reference = len(network.nodes) - 1
-    squares: list[int] = []
-    lines: list[int] = []
-    for row in nodes.tolist():
-        for a in row:
-            lines.append(-1 if a == reference else a)
-            squares.extend(-1 if reference in (a, b) else network.pattern.slots[a, b] for b in row)
-    return Group(np.array(members, dtype=np.intp), nodes, _landing(squares), _landing(lines))
-
-
-def _landing(destinations: Sequence[int]) -> _Landing:
-    to = np.array(destinations, dtype=np.intp)
-    kept = np.flatnonzero(to >= 0)
-    order = kept[np.argsort(to[kept], kind="stable")]
-    targets, starts = np.unique(to[order], return_index=True)
-    return _Landing(order, starts.astype(np.intp), targets.astype(np.intp))
+def make_group(pattern: Pattern, members: Sequence[int], nodes: Index) -> Group:
+    """Return the group of some elements on a pattern; `nodes`, shape (elements, nodes), count the reference last."""
+    ends = [
+        tuple((end, node) for end, node in enumerate(line) if node != pattern.size) for line in nodes.tolist()
+    ]
+    return Group(
+        members=np.array(members, dtype=np.intp),
+        nodes=nodes,
+        lines=tuple(ends),
+        entries=tuple(
+            tuple((end, other, pattern.slots[a, b]) for end, a in line for other, b in line) for line in ends
+        ),
+    )

@@ -39,18 +39,19 @@ def passive_parts(frame: Frame) -> frozenset[str]:
     return frozenset(fixed - changing - hearing - sending)
 
 
-def marks_of(plant: Plant, passive: frozenset[str], variants: Sequence[Variant], at: Rows) -> list[Hashable]:
+def marks_of(plant: Plant, passive: frozenset[str], variants: Sequence[Variant]) -> list[Hashable]:
     """Return a mark for each row of a plant; rows with equal marks are alike wherever something changes.
 
     Parameters
     ----------
     passive : parts whose faults show in the eliminated system and nowhere else.
-    at : number of each row's boat state.
+    variants : those of the plant's batch.
     """
-    systems = _systems(plant).tolist()
+    crew, systems = plant.crew, _systems(plant)[plant.columns].tolist()
+    others = [(variant.draw, _other_faults(variant, passive)) for variant in variants]
     return [
-        (system, state, variant.draw, _other_faults(variant, passive))
-        for system, state, variant in zip(systems, at.tolist(), variants, strict=True)
+        (system, state, others[variant])
+        for system, state, variant in zip(systems, crew.at.tolist(), crew.columns.tolist(), strict=True)
     ]
 
 
@@ -59,7 +60,7 @@ def _other_faults(variant: Variant, passive: frozenset[str]) -> tuple[Fault, ...
 
 
 def _systems(plant: Plant) -> Codes:
-    """Return a code for what is left of each row's equations, rounded."""
+    """Return a code for what is left of the equations of each column of a plant, rounded."""
     numbers = np.concatenate([plant.values[plant.frame.late], plant.sources[plant.frame.late_nodes]]) + 0.0
     rounded = (numbers.view(np.uint64) + np.uint64(1 << (_DROPPED - 1))) >> np.uint64(_DROPPED)
     weights = mixed(np.arange(1, len(rounded) + 1, dtype=np.uint64))

@@ -9,6 +9,7 @@ from assistant.circuit.elimination import (
     Pattern,
     eliminate,
     make_pattern,
+    rest_of,
     selected_inverse,
     solve_again,
     solve_densely,
@@ -57,13 +58,31 @@ def test_solution_is_that_of_dense_algebra(system: tuple[Pattern, Array, Array])
     pattern, values, dense = system
     sources = sides(pattern)
     expected = np.stack([np.linalg.solve(dense[..., r], sources[:, r]) for r in range(ROWS)], axis=1)
+    early, late = pattern.steps[: pattern.early], pattern.steps[pattern.early :]
+    core, entries = rest_of(pattern)
+    nodes = [step.pivot for step in late]
+    eliminate(early, values, sources)
+    rest, rest_sources, rest_volts = values[entries], sources[nodes], np.zeros((core.size, ROWS))
+    eliminate(core.steps, rest, rest_sources)
+    substitute(core.steps, rest, rest_sources, rest_volts)
     volts = np.zeros((pattern.size, ROWS))
-    steps = len(pattern.steps)
-    eliminate(pattern, values, sources, 0, pattern.early)
-    eliminate(pattern, values, sources, pattern.early, steps)
-    substitute(pattern, values, sources, volts, pattern.early)
-    substitute(pattern, values, sources, volts, 0)
+    volts[nodes] = rest_volts
+    substitute(early, values, sources, volts)
     np.testing.assert_allclose(volts, expected, rtol=1e-9, atol=1e-12)
+    eliminate(late, values, sources)
+    assert np.array_equal(values[entries], rest)
+
+
+@settings(max_examples=20)
+@given(systems())
+def test_volts_of_some_variants_alone(system: tuple[Pattern, Array, Array]) -> None:
+    pattern, values, _ = system
+    sources, chosen = sides(pattern), np.array([2, 0])
+    every, some = np.zeros((pattern.size, ROWS)), np.zeros((pattern.size, len(chosen)))
+    eliminate(pattern.steps, values, sources)
+    substitute(pattern.steps, values, sources, every)
+    substitute(pattern.steps, values, sources, some, chosen)
+    np.testing.assert_array_equal(some, every[:, chosen])
 
 
 @settings(max_examples=20)
@@ -74,8 +93,8 @@ def test_a_handful_solved_densely(system: tuple[Pattern, Array, Array]) -> None:
     volts = np.zeros((pattern.size, ROWS))
     places = np.array(list(pattern.slots), dtype=np.intp).T
     densely = solve_densely(places, values[list(pattern.slots.values())], sources)
-    eliminate(pattern, values, sources, 0, len(pattern.steps))
-    substitute(pattern, values, sources, volts, 0)
+    eliminate(pattern.steps, values, sources)
+    substitute(pattern.steps, values, sources, volts)
     np.testing.assert_allclose(densely, volts, rtol=1e-9, atol=1e-12)
 
 
@@ -83,7 +102,7 @@ def test_a_handful_solved_densely(system: tuple[Pattern, Array, Array]) -> None:
 @given(systems())
 def test_further_sides_and_kept_entries_of_the_inverse(system: tuple[Pattern, Array, Array]) -> None:
     pattern, values, dense = system
-    eliminate(pattern, values, sides(pattern), 0, len(pattern.steps))
+    eliminate(pattern.steps, values, sides(pattern))
     inverse = np.stack([np.linalg.inv(dense[..., r]) for r in range(ROWS)], axis=2)
     unit = np.repeat(np.eye(pattern.size)[..., None], ROWS, axis=2)
     np.testing.assert_allclose(solve_again(pattern, values, unit), inverse, rtol=1e-9, atol=1e-12)

@@ -25,7 +25,7 @@ def held(links: Sequence[tuple[int, int, float]]) -> tuple[Hold, Array]:
     values = np.zeros((pattern.entries, 1))
     for place, slot in pattern.slots.items():
         values[slot] = dense[place]
-    eliminate(pattern, values, np.zeros((SIZE, 1)), 0, len(pattern.steps))
+    eliminate(pattern.steps, values, np.zeros((SIZE, 1)))
     return Hold(pattern, values), np.asarray(np.linalg.inv(dense), dtype=np.float64)
 
 

@@ -13,7 +13,8 @@ from assistant.circuit import (
     working_states,
 )
 from assistant.circuit.batch import make_batch
-from assistant.circuit.rounds import Rounds
+from assistant.circuit.crew import Crew
+from assistant.circuit.plant import Plant
 from assistant.circuit.twins import marks_of, passive_parts
 from tests.support.boats import example_boats
 
@@ -23,10 +24,9 @@ FEED = ("pack.+--fuse.in@1", "pack.+--fuse.in@2", "fuse.out--switch.in@1", "swit
 def marks(*variants: Variant) -> list[object]:
     boat = example_boats()["dabchick"]
     frame = make_solver(build_network(boat)).frame
-    at = np.zeros(len(variants), dtype=np.intp)
     batch = make_batch(frame.network, variants, draws=2)
-    plant = Rounds(frame, batch, [ready_state(boat)], at).plant
-    return list(marks_of(plant, passive_parts(frame), variants, at))
+    plant = Plant.of(frame, Crew.of(batch, ready_state(boat)))
+    return list(marks_of(plant, passive_parts(frame), variants))
 
 
 def joint(part: str, ohm: float, draw: int = 0) -> Variant:

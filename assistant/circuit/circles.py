@@ -1,0 +1,80 @@
+"""What variants have been through since they were switched on, and the circles in which some go for ever."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+Codes = NDArray[np.uint64]
+Rows = NDArray[np.intp]
+
+_TURNS = 8
+"""Turns for which there is room at first."""
+
+_EVEN_V = 1e-6
+"""By less than this two moments differ by rounding alone: kept are the first with the most, the last with the least."""
+
+
+class Past:
+    """The conditions each row has been through, turn by turn.
+
+    `turns` is how many these are, shape (rows,).
+    """
+
+    def __init__(self, conditions: int, core: int, rows: int) -> None:
+        """Make room for so many conditions, nodes of the core with the reference, and rows."""
+        self.turns = np.zeros(rows, dtype=np.intp)
+        self._weights = _hash_weights(conditions)
+        self._codes = np.zeros((_TURNS, rows), dtype=np.uint64)
+        self._conditions = np.zeros((_TURNS, conditions, rows), dtype=np.bool_)
+        self._volts = np.zeros((_TURNS, core, rows))
+
+    def note(self, rows: Rows, conditions: Flags, volts: Array) -> None:
+        """Note under which conditions some rows stood still, and where."""
+        turns = self.turns[rows]
+        if turns.max(initial=0) >= len(self._codes):
+            self._codes, self._conditions, self._volts = (
+                np.concatenate([kept, np.zeros_like(kept)])
+                for kept in (self._codes, self._conditions, self._volts)
+            )
+        self._codes[turns, rows] = self._weights @ conditions.astype(np.uint64)
+        self._conditions[turns, :, rows] = conditions.T
+        self._volts[turns, :, rows] = volts.T
+        self.turns[rows] += 1
+
+    def been_there(self, rows: Rows, following: Flags, since: Rows) -> Flags:
+        """Tell which rows had been under conditions `following` before, in turn `since` or later."""
+        last = self.turns[rows].max(initial=0)
+        turn = np.arange(last)[:, None]
+        known = self._codes[:last, rows] == self._weights @ following.astype(np.uint64)
+        return np.asarray((known & (turn >= since) & (turn < self.turns[rows])).any(axis=0))
+
+    def volts(self, rows: Rows) -> Array:
+        """Return the volts of the core at which some rows stood, shape (turns, core and reference, rows)."""
+        return self._volts[: self.turns[rows].max(initial=0)][:, :, rows]
+
+    def circle(self, rows: Rows, back: Flags, levels: Array) -> tuple[Flags, Flags, Flags]:
+        """Return two moments of the circle of rows that are about to come back, and what changes in it.
+
+        The circle is all since they were last under the conditions `back`; the moments are those with the most and
+        with the least volts over all, which `levels` tells, shape (turns, rows).
+        """
+        codes = self._weights @ back.astype(np.uint64)
+        inside = np.zeros(len(rows), dtype=np.bool_)
+        first, other, restless = back, back, np.zeros_like(back)
+        most, least = np.full(len(rows), -np.inf), np.full(len(rows), np.inf)
+        for number, level in enumerate(levels):
+            inside = (inside | (self._codes[number, rows] == codes)) & (number < self.turns[rows])
+            there = self._conditions[number][:, rows]
+            restless |= (there != back) & inside
+            higher, lower = inside & (level > most + _EVEN_V), inside & (level <= least + _EVEN_V)
+            first, most = np.where(higher, there, first), np.where(higher, level, most)
+            other, least = np.where(lower, there, other), np.where(lower, level, least)
+        return first, other, restless
+
+
+def _hash_weights(count: int) -> Codes:
+    numbers = np.arange(1, count + 1, dtype=np.uint64)
+    return numbers * np.uint64(0x9E3779B97F4A7C15) ^ (numbers << np.uint64(17))

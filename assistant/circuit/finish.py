@@ -1,0 +1,60 @@
+"""From the volts of the core to all volts and currents of a boat.
+
+Nodes that were eliminated early follow from the core's, one after the other; currents follow from volts.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.circuit import devices
+from assistant.circuit.changing import Changing
+from assistant.circuit.elimination import substitute
+from assistant.circuit.plant import Plant
+from assistant.circuit.solution import Phase
+
+Array = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+Rows = NDArray[np.intp]
+
+
+def finished(plant: Plant, rows: Rows, conditions: Flags, travel: Array, volts: Array) -> Phase:
+    """Return all steady values of some rows of a plant.
+
+    Parameters
+    ----------
+    conditions, travel, volts : a column for each of `rows`; volts of the core and the reference.
+    """
+    frame = plant.frame
+    changing = Changing(plant, rows, conditions, travel)
+    whole, columns = whole_volts(plant, rows, volts), plant.columns[rows]
+    amps = np.zeros((len(frame.network.elements), len(rows)))
+    every = np.arange(len(rows))
+    for group in frame.changing:
+        if len(group):
+            amps[group.members] = changing.amps(group, volts, every)
+    across = frame.fixed.across(whole, 0, 1)
+    amps[frame.fixed.members] = plant.siemens[:, columns] * across + plant.amps[:, columns]
+    speed = np.zeros_like(amps)
+    if len(frame.motors):
+        speed[frame.motors.members] = _speed(changing, volts)
+    return Phase(volts=whole, conditions=conditions, amps=amps, speed=speed, travel=travel)
+
+
+def whole_volts(plant: Plant, rows: Rows, volts: Array) -> Array:
+    """Return the volts of all nodes in some rows of a plant; volts are those of the core and the reference."""
+    network = plant.frame.network
+    whole = np.zeros((len(network.nodes), volts.shape[1]))
+    whole[plant.frame.core_nodes] = volts
+    early = network.pattern.steps[: network.pattern.early]
+    substitute(early, plant.values, plant.sources, whole, plant.columns[rows])
+    return whole
+
+
+def _speed(changing: Changing, volts: Array) -> Array:
+    """Return the speed of the motors over their rated speed, shape (motors, rows)."""
+    motors = changing.frame.motors
+    n = changing[motors]
+    *_, emf = devices.motor_current(motors.across(volts, 0, 1), **n.of)
+    return n.present * devices.motor_speed(emf, n.of["ohm"], n.of["rated_v"], n.of["rated_a"])

@@ -1,0 +1,62 @@
+"""What conditions watch in steady states: volts, currents, heat, travel and what comes in as a signal."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.catalogue import Sense
+from assistant.circuit.changing import Changing
+from assistant.circuit.elimination import substitute
+
+Array = NDArray[np.float64]
+Rows = NDArray[np.intp]
+
+
+class Senses:
+    """What is watched in some rows.
+
+    Only the nodes and elements are worked out that some condition watches.
+    """
+
+    def __init__(self, changing: Changing, columns: Rows, volts: Array) -> None:
+        """Take these columns; volts are those of the core and the reference, a column for each."""
+        plant, frame = changing.plant, changing.frame
+        self._crew, self._network = plant.crew, frame.network
+        self._rows = changing.rows[columns]
+        self._travel = changing.travel[:, columns]
+        self._expected = plant.crew.expected_signal_volts(self._rows)
+        there = plant.columns[self._rows]
+        self._volts = np.zeros((len(frame.network.nodes), len(there)))
+        self._volts[frame.core_nodes] = volts
+        substitute(frame.sensed, plant.values, plant.sources, self._volts, there)
+        self._amps: dict[int, Array] = {}
+        for group in frame.changing:
+            if not frame.watched.isdisjoint(group.members.tolist()):
+                amps = changing.amps(group, volts, columns)
+                self._amps |= dict(zip(group.members.tolist(), amps, strict=True))
+        for place, member in enumerate(frame.fixed.members.tolist()):
+            if member in frame.watched:
+                first, second = frame.fixed.nodes[place]
+                across = self._volts[first] - self._volts[second]
+                self._amps[member] = plant.siemens[place, there] * across + plant.amps[place, there]
+
+    def of(self, number: int) -> Array:
+        """Return what a condition goes by, shape (columns,)."""
+        condition, volts = self._network.conditions[number], self._volts
+        match condition.sense:
+            case Sense.VOLTS:
+                return np.asarray(volts[condition.of[0]] - volts[condition.of[1]])
+            case Sense.AMPS:
+                return np.asarray(np.abs(self._amps[condition.of[0]]))
+            case Sense.WATTS:
+                nodes = self._network.elements[condition.of[0]].nodes
+                return np.asarray(np.abs((volts[nodes[0]] - volts[nodes[-1]]) * self._amps[condition.of[0]]))
+            case Sense.TRAVEL:
+                return np.asarray(np.abs(self._travel[condition.of[0]]))
+            case Sense.NEUTRAL:
+                return self._crew.neutral(condition.of[0], self._rows)
+            case _:
+                given = self._network.inputs[condition.of[0]]
+                brought = volts[given.signal] - volts[given.negative]
+                return np.asarray(np.nan_to_num(brought / self._expected[condition.of[0]], nan=0.0))
