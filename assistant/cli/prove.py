@@ -35,6 +35,7 @@ _PLAIN: Final = MappingProxyType(
         "separable": "of these told apart by some step",
         "mean_readings": "mean readings to the verdict",
         "mean_looks": "mean looks",
+        "mean_wiggles": "mean places moved while watching",
         "worst_readings": "most readings",
         "mean_seconds": "mean cost, seconds",
         "half_split_mean_readings": "mean readings when halving by count",
@@ -57,6 +58,11 @@ def declare(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--misread", action="store_true", help="one reading of every hunt is taken wrong")
     parser.add_argument("--pairs", action="store_true", help="two faults at once, found one after the other")
+    parser.add_argument(
+        "--comes-and-goes",
+        action="store_true",
+        help="hide faults that come and go, which the owner says",
+    )
     declare_meter(parser)
     declare_at_hand(parser)
     parser.add_argument(
@@ -100,7 +106,8 @@ def _report(arguments: argparse.Namespace, diagnosis: Diagnosis) -> Report:
     trying = Trying(
         seed=arguments.seed,
         misread=arguments.misread,
-        halving=not (arguments.no_halving or arguments.no_meter),
+        halving=not (arguments.no_halving or arguments.no_meter or arguments.comes_and_goes),
+        comes_and_goes=arguments.comes_and_goes,
         most=arguments.most,
         at_hand=at_hand_of(arguments),
     )

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.circuit import RIPPLE_FLOOR_V, RIPPLE_SPREAD, MeterFunction, half_width
-from assistant.diagnosis.model import Evidence, ReadingSeen, SignSeen, Unsteady, Wiggled
+from assistant.diagnosis.model import Evidence, ReadingSeen, SignQuery, SignSeen, Unsteady, Wiggled
 from assistant.diagnosis.moving import changes, says_it_comes_and_goes, unsteady_chance
 from assistant.diagnosis.normal import box_density, normal_cdf, normal_density
 from assistant.diagnosis.table import FaultTable, Shown
@@ -31,6 +31,9 @@ MISREAD = 0.02
 
 MISSEEN = 0.04
 """The same for a sign (common practice, no source)."""
+
+MISTOLD = 0.005
+"""Chance that a sign is said to come and go although it does not: people watched it (common practice, no source)."""
 
 SAID_UNSTEADY = 0.25
 """How often that answer is given when it tells nothing (common practice, no source)."""
@@ -162,7 +165,7 @@ def believe(table: FaultTable, evidence: Sequence[Evidence], raised: Sequence[fl
     logs = np.zeros_like(prior)
     sights: dict[int, Sight] = {}
     for i, piece in enumerate(evidence):
-        same = [n for n, other in enumerate(evidence) if _is_repeated(table, piece, other)]
+        same = [n for n, other in enumerate(evidence) if n == i or _is_repeated(table, piece, other)]
         if same[0] != i:
             continue
         factors[i], unknown[i] = likelihood(table, piece, times=len(same), there=there)
@@ -204,8 +207,6 @@ def _is_repeated(table: FaultTable, piece: Evidence, other: Evidence) -> bool:
     What tolerances and contacts made of the first they make of the second; only a slip, and what shows by chance, would
     be another the second time.
     """
-    if piece is other:
-        return True
     if isinstance(piece, SignSeen):
         return piece == other and table.fleeting_level(piece.query) not in piece.levels
     if not isinstance(piece, ReadingSeen):
@@ -233,8 +234,8 @@ def likelihood(
         chance = (1.0 - MISSEEN) * changes(table, piece.asked) + 0.5 * MISSEEN
         return (chance if piece.changed else 1.0 - chance), 0.5
     if isinstance(piece, Unsteady):
-        said = (1.0 - MISSEEN**times) * unsteady_chance(table, piece.asked)
-        return said + MISSEEN**times * SAID_UNSTEADY, SAID_UNSTEADY
+        slip = (MISTOLD if isinstance(piece.asked, SignQuery) else MISSEEN) ** times
+        return (1.0 - slip) * unsteady_chance(table, piece.asked) + slip * SAID_UNSTEADY, SAID_UNSTEADY
     return _reading_likelihood(table, piece, MISREAD**times, there)
 
 

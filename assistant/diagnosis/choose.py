@@ -27,6 +27,7 @@ from assistant.diagnosis.belief import (
     span_of,
 )
 from assistant.diagnosis.model import RepairId, SignQuery
+from assistant.diagnosis.moving import changes_each
 from assistant.diagnosis.normal import normal_cdf
 from assistant.diagnosis.table import FaultTable, cells_behind
 from assistant.diagnosis.tolerances import Place, ways_of
@@ -287,6 +288,22 @@ def reading_gains(table: FaultTable, field: Field, readings: Sequence[Measuremen
         for i in range(0, len(readings), _TOGETHER)
     ]
     return np.concatenate(gains) if gains else np.zeros(0)
+
+
+def wiggle_gains(
+    table: FaultTable, field: Field, places: Sequence[str], watched: Measurement | SignQuery
+) -> Array:
+    """Return the information (bits) that moving each of some places is expected to bring, shape (places,)."""
+    return gains_bits(field, wiggle_outcomes(table, field, places, watched))
+
+
+def wiggle_outcomes(
+    table: FaultTable, field: Field, places: Sequence[str], watched: Measurement | SignQuery
+) -> Array:
+    """Return the chance that it changes and that it stays on each variant, slips included: (places, 2, variants)."""
+    chances = changes_each(table, places, watched)[:, field.cells].reshape(len(places), -1)
+    changed = (1.0 - MISSEEN) * chances + 0.5 * MISSEEN
+    return np.stack([changed, 1.0 - changed], axis=1)
 
 
 def sign_gain(table: FaultTable, field: Field, query: SignQuery) -> float:

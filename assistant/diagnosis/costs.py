@@ -20,6 +20,9 @@ _REACH = {Reach.OPEN: 0.0, Reach.BEHIND_COVER: 25.0, Reach.SEALED: 240.0}
 _LOOK = {Look.SEE: 6.0, Look.HEAR: 6.0, Look.FEEL: 60.0, Look.SMELL: 10.0}
 _RUNNING = 4.0
 _CONFIRM_UNPLUGGED = 10.0
+WIGGLE_S = 20.0
+"""Moving one place while something is watched."""
+
 INSERT_S = 75.0
 """Unplugging, opening, the meter in, plugging in again; and after the reading all of it back."""
 
@@ -63,6 +66,18 @@ def probe_seconds(reach: Mapping[Point, Reach], measurement: Measurement, last: 
 def look_seconds(look: Look) -> float:
     """Return what looking, listening or feeling costs once the boat is set."""
     return _LOOK[look]
+
+
+def wiggle_seconds(reach: Mapping[Point, Reach], place: str) -> float:
+    """Return what moving a place costs once the boat is set and something is watched: covers to open.
+
+    Parameters
+    ----------
+    reach : how a hand gets at each point; what is sealed can be moved from outside.
+    """
+    part, _, end = place.partition("@")
+    found = [r for p, r in reach.items() if p.part == part and (not end or p.terminal == end)]
+    return WIGGLE_S + min((_REACH[r] for r in found if r is not Reach.SEALED), default=0.0)
 
 
 def trial_seconds(reach: Mapping[Point, Reach], trial: Trial) -> float:

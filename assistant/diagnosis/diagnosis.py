@@ -51,6 +51,7 @@ from assistant.diagnosis.model import (
     Wiggle,
     Wiggled,
 )
+from assistant.diagnosis.moving import swing_of, watched_before
 from assistant.diagnosis.offers import Offer, Offers, is_allowed
 from assistant.diagnosis.refining import refined
 from assistant.diagnosis.slips import lone, misfit
@@ -174,6 +175,8 @@ class Diagnosis:
         if at_hand is not None:
             seen = [p.query for p in belief.evidence if isinstance(p, SignSeen) and p.query.after is None]
             offers = replace(offers, trials=trials_of(self.network.boat, at_hand), seen=tuple(seen))
+        if belief.there is not None:
+            offers = replace(offers, watched=watched_before(self.network.boat, belief.evidence))
         best = None if is_confirmed(self.table, belief) else self._best(offers, belief, state, last)
         return self._step(best or self._again(offers, belief, refused, state, last))
 
@@ -235,7 +238,7 @@ class Diagnosis:
 
     def explain(self, step: Step, belief: Belief) -> str:
         """Return in a sentence or two which suspects a step tells apart, or why an answer is asked for again."""
-        if (step.measurement or step.query) in {piece.asked for piece in belief.evidence}:
+        if step.asked in {piece.asked for piece in belief.evidence}:
             if misfit(self.table, belief) is None:
                 return why_lone()
             return why_again(self.table, belief, self.network.boat)
@@ -257,6 +260,18 @@ class Diagnosis:
             return None
         measurement = offer.what if isinstance(offer.what, Measurement) else None
         query = offer.what if isinstance(offer.what, SignQuery) else None
+        if isinstance(offer.what, Wiggle):
+            return Step(
+                kind=StepKind.WIGGLE,
+                measurement=None,
+                band=None,
+                query=None,
+                levels={},
+                gain_bits=offer.gain_bits,
+                seconds=offer.seconds,
+                wiggle=offer.what,
+                swing=swing_of(self.table, offer.what),
+            )
         return Step(
             kind=StepKind.LOOK if measurement is None else StepKind.READ,
             measurement=measurement,

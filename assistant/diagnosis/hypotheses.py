@@ -38,6 +38,9 @@ TIMES_THERE = (0.5 - 0.5 / sqrt(3.0), 0.5 + 0.5 / sqrt(3.0))
 """Shares of the time that a fault that comes and goes is there: any is as likely as any other, and these two, weighed
 alike, stand for all of them exactly for up to three answers (Gauss-Legendre)."""
 
+ALWAYS = (1.0,)
+"""The same of what stays."""
+
 LADDER = 2
 """Steps of severity a decade."""
 
@@ -98,7 +101,7 @@ def _hypothesis(part: str, kind: Kind, fault: FaultSpec) -> Hypothesis:
         severities=severities,
         portions=portions_of(severities, fault.severity),
         weight=kind.weight * fault.share / shares,
-        there=TIMES_THERE if fault.intermittent else (1.0,),
+        there=TIMES_THERE if fault.intermittent else ALWAYS,
     )
 
 

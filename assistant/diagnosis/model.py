@@ -182,7 +182,7 @@ class Step:
     ----------
     measurement, band : for READ. `band` is the healthy expectation.
     query, levels : for LOOK; the possible levels with their words.
-    wiggle : for WIGGLE.
+    wiggle, swing : for WIGGLE; what is watched shows the first while the fault is away, the second while it is there.
     gain_bits : expected information about the repair.
     seconds : cost.
     """
@@ -195,6 +195,7 @@ class Step:
     gain_bits: float
     seconds: float
     wiggle: Wiggle | None = None
+    swing: tuple[float, float] | tuple[str, str] | None = None
 
     @property
     def asked(self) -> Asked | None:

@@ -13,10 +13,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.circuit import Measurement, MeterFunction
+from assistant.diagnosis.hypotheses import ALWAYS
 from assistant.diagnosis.model import Evidence, SignQuery, Unsteady, Wiggle, Wiggled
 from assistant.diagnosis.table import FaultTable
+from assistant.wiring import Boat
 
 Array = NDArray[np.float64]
+Rows = NDArray[np.intp]
 
 NOTICED = 0.6
 """Chance that what comes and goes is seen to do so while it is watched (common practice, no source)."""
@@ -30,7 +33,7 @@ BESIDE = 0.3
 BY_ITSELF = 0.03
 """The same when any other place is moved (common practice, no source)."""
 
-_JUMP_V = 0.1
+JUMP_V = 0.1
 _JUMP_LOG = 0.5
 """What people call a jump: so many volts, or so many log units of anything else (common practice, no source)."""
 
@@ -51,11 +54,11 @@ def visible(table: FaultTable, watched: Measurement | SignQuery) -> Array:
     well = table.cells.well
     if isinstance(watched, SignQuery):
         levels = table.levels(watched)
-        return np.asarray(1.0 - (levels * levels[:, [well]]).sum(axis=0))
+        return np.asarray(0.5 * np.abs(levels - levels[:, [well]]).sum(axis=0))
     values = table.state(watched.state).shown([watched]).values[0]
     if watched.function in (MeterFunction.DC_VOLTS, MeterFunction.DIODE_TEST):
         values = np.where(np.isinf(values), table.meter.diode_largest_v, values)
-        jump = _JUMP_V
+        jump = JUMP_V
     else:
         least = _LEAST_OHM if watched.function.is_dead else _LEAST
         values = np.log(np.minimum(np.abs(values), table.meter.largest_ohm) + least)
@@ -77,23 +80,64 @@ def _restless(table: FaultTable, watched: Measurement | SignQuery) -> Array:
         restless = {spec.restless_level, spec.chance_level} - {"", None}
         return np.asarray(levels[[name in restless for name in names]].sum(axis=0))
     unrest = table.state(watched.state).shown([watched]).unrest[0]
-    return np.asarray(2.0 * unrest > _JUMP_V, dtype=np.float64)
+    return np.asarray(2.0 * unrest > JUMP_V, dtype=np.float64)
 
 
 def changes(table: FaultTable, wiggle: Wiggle) -> Array:
     """Return how likely what is watched changes while a place is moved, slips left out: (cells, draws)."""
-    flips = np.array([_flips(table, number, wiggle.place) for number in range(len(table.hypotheses))])
-    chance = flips[table.cells.owner][:, None] * visible(table, wiggle.watched)
-    return np.maximum(chance, _restless(table, wiggle.watched))
+    return np.asarray(changes_each(table, [wiggle.place], wiggle.watched)[0])
 
 
-def _flips(table: FaultTable, number: int, place: str) -> float:
-    """Return the chance that a hypothesis' fault comes or goes when a place is moved."""
-    hypothesis = table.hypotheses[number]
-    if hypothesis.there == (1.0,):
-        return 0.0
-    guilty = hypothesis.modes[0].part
-    if guilty == place:
-        return FLIPS
-    # A joint is named after its lead, a part after itself.
-    return BESIDE if guilty.partition("@")[0] == place.partition("@")[0] else BY_ITSELF
+def changes_each(table: FaultTable, places: Sequence[str], watched: Measurement | SignQuery) -> Array:
+    """Return the same for each of some places: (places, cells, draws)."""
+    guilty = np.array([h.modes[0].part if h.there != ALWAYS else "" for h in table.hypotheses])
+    leads = np.array([_lead(part) for part in guilty])
+    flips = np.array(
+        [
+            np.where(guilty == place, FLIPS, np.where(leads == _lead(place), BESIDE, BY_ITSELF))
+            for place in places
+        ]
+    )
+    flips[:, guilty == ""] = 0.0
+    chances = flips[:, table.cells.owner, None] * visible(table, watched)
+    return np.asarray(np.maximum(chances, _restless(table, watched)))
+
+
+def _lead(place: str) -> str:
+    """Return the lead that a wire or joint belongs to; a part is its own."""
+    return place.partition("@")[0]
+
+
+def swing_of(table: FaultTable, wiggle: Wiggle) -> tuple[float, float] | tuple[str, str] | None:
+    """Return what is watched while the fault at the place moved is away, and while it is there; None without one."""
+    numbers = [
+        n for n, h in enumerate(table.hypotheses) if h.there != ALWAYS and h.modes[0].part == wiggle.place
+    ]
+    if not numbers:
+        return None
+    pair = [table.cells.well, int(np.flatnonzero(table.cells.owner == numbers[0])[0])]
+    watched = wiggle.watched
+    if isinstance(watched, SignQuery):
+        names, chances = table.level_names(watched), table.levels(watched)[:, pair].mean(axis=2)
+        away, there = (names[int(level)] for level in chances.argmax(axis=0))
+        return away, there
+    values = table.state(watched.state).shown([watched], np.array(pair)).values[0].mean(axis=1)
+    return float(values[0]), float(values[1])
+
+
+def fickle_places(table: FaultTable, cells: Rows) -> tuple[str, ...]:
+    """Return the places of what comes and goes among some cells, each once."""
+    owners = dict.fromkeys(table.cells.owner[cells[table.cells.there[cells] < 1.0]].tolist())
+    return tuple(dict.fromkeys(table.hypotheses[owner].modes[0].part for owner in owners))
+
+
+def watched_before(boat: Boat, evidence: Sequence[Evidence]) -> tuple[Measurement | SignQuery, ...]:
+    """Return what can be watched while a place is moved: signs and volts that were asked for, of a boat that is fed."""
+    asked = dict.fromkeys(piece.asked for piece in evidence)
+    return tuple(what for what in asked if not isinstance(what, Wiggle) and _can_be_watched(boat, what))
+
+
+def _can_be_watched(boat: Boat, what: Measurement | SignQuery) -> bool:
+    if isinstance(what, Measurement):
+        return what.function is MeterFunction.DC_VOLTS
+    return what.after is None and not boat.parts[what.part].kind.signs[what.sign].unplugged

@@ -4,14 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import chain
 
 from assistant.catalogue import Reach
 from assistant.circuit import BoatState, Measurement, MeterFunction, MeterProfile
 from assistant.diagnosis.candidates import looks, readings
-from assistant.diagnosis.choose import Field, entropy_bits, reading_gains, sign_gain
-from assistant.diagnosis.costs import INSERT_S, look_seconds, probe_seconds, state_seconds, trial_seconds
+from assistant.diagnosis.choose import Field, entropy_bits, reading_gains, sign_gain, wiggle_gains
+from assistant.diagnosis.costs import (
+    INSERT_S,
+    look_seconds,
+    probe_seconds,
+    state_seconds,
+    trial_seconds,
+    wiggle_seconds,
+)
 from assistant.diagnosis.further import bearable, currents, further_readings
-from assistant.diagnosis.model import Barred, SignQuery, Trial
+from assistant.diagnosis.model import Asked, Barred, SignQuery, Trial, Wiggle
+from assistant.diagnosis.moving import fickle_places
 from assistant.diagnosis.table import FaultTable
 from assistant.diagnosis.trials import looks_after
 from assistant.wiring import Point
@@ -27,7 +36,7 @@ LEAST_BITS = 0.1
 class Offer:
     """A reading or a sign, the information about the repair expected of it, and its cost."""
 
-    what: Measurement | SignQuery
+    what: Asked
     gain_bits: float
     seconds: float
 
@@ -48,6 +57,7 @@ class Offers:
     """Everything that could be asked: probe pairs and signs in some boat states, but for what was `asked`.
 
     A point among `asked` bars every reading at it.  With each of the `trials`, the signs `seen` can be looked at anew.
+    While anything of `watched` is watched, what may come and go can be moved.
     """
 
     table: FaultTable
@@ -58,6 +68,7 @@ class Offers:
     asked: frozenset[Barred]
     trials: Sequence[Trial] = ()
     seen: Sequence[SignQuery] = ()
+    watched: Sequence[Measurement | SignQuery] = ()
 
     def best(self, field: Field, state: BoatState, last: Measurement | None) -> Offer | None:
         """Return the offer with the most information for its cost, or None when none is worth asking.
@@ -66,7 +77,7 @@ class Offers:
         ----------
         state, last : how the boat stands now, and the reading before.
         """
-        best = _best_of(self._plain(field, state, last))
+        best = _best_of(chain(self._plain(field, state, last), self._wiggles(field, state, last)))
         # Nothing tells more than which repair it is; what could not win even so is not worked out.
         most = float(entropy_bits(field.masses())) / (OVERHEAD_S + INSERT_S)
         if best is not None and best.rate >= most:
@@ -93,6 +104,25 @@ class Offers:
         """Yield every offer."""
         yield from self._plain(field, state, last)
         yield from self._inserted(field, state, last)
+        yield from self._wiggles(field, state, last)
+
+    def _wiggles(self, field: Field, state: BoatState, last: Measurement | None) -> Iterator[Offer]:
+        """Yield every place in question to be moved while something is watched."""
+        places = fickle_places(self.table, field.cells)
+        boat = self.table.solver.network.boat
+        for watched in self.watched if places else ():
+            if isinstance(watched, SignQuery):
+                watching, points = self._look_seconds(watched), set[Point]()
+            else:
+                watching, points = probe_seconds(self.reach, watched, last), {watched.red, watched.black}
+            if watched.state not in self.states or not self.asked.isdisjoint(points):
+                continue
+            watching += state_seconds(boat, state, watched.state)
+            gains = wiggle_gains(self.table, field, places, watched).tolist()
+            for place, gain in zip(places, gains, strict=True):
+                wiggle = Wiggle(place=place, watched=watched)
+                if wiggle not in self.asked:
+                    yield Offer(wiggle, gain, watching + wiggle_seconds(self.reach, place))
 
     def _inserted(self, field: Field, state: BoatState, last: Measurement | None) -> Iterator[Offer]:
         """Yield the readings for which something is opened on the boat."""

@@ -12,7 +12,7 @@ from enum import StrEnum
 
 from assistant.circuit import BoatState, Measurement
 from assistant.circuit.expectation import Band, BandName
-from assistant.diagnosis.model import ModeAt, RepairId, SignQuery, Verdict
+from assistant.diagnosis.model import ModeAt, RepairId, SignQuery, Verdict, Wiggle
 from assistant.wiring import Point
 
 
@@ -111,6 +111,7 @@ class Ask:
     default : what an empty answer means, or None when it means nothing.
     measurement, band : for a reading, with what a healthy boat would show.
     query : the sign that is looked for.
+    wiggle : the place to be moved, and what is watched meanwhile.
     manipulation : what is moved, replaced or mended.
     state : how the boat has to be set; None where it does not matter.
     changes : what of `state` differs from how the boat stands, in the order to do it.
@@ -131,6 +132,7 @@ class Ask:
     measurement: Measurement | None = None
     band: Band | None = None
     query: SignQuery | None = None
+    wiggle: Wiggle | None = None
     manipulation: Manipulation | None = None
     state: BoatState | None = None
     changes: tuple[Change, ...] = ()

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from assistant.circuit import BoatState, Measurement
-from assistant.diagnosis.model import Barred, Outcome, ReadingSeen, SignSeen, Step, StepKind, Trial
+from assistant.diagnosis.model import Barred, Outcome, ReadingSeen, SignSeen, Step, StepKind, Trial, Wiggled
 from assistant.dialogue.answers import UNIT_OF, Chosen, Given, Unable, rounding_v
 from assistant.dialogue.events import Ask, Option, Want
 from assistant.dialogue.graph import Ended, NarrowNode, Occasion
@@ -19,6 +19,7 @@ from assistant.dialogue.state import Phase, Purpose, Setup, State, graph_of
 from assistant.dialogue.states import is_unplugged, unplugged
 from assistant.dialogue.trying import FUSED_LEAD, manipulation_of, put_back_text, trial_text
 from assistant.dialogue.turn import Turn
+from assistant.dialogue.wiggling import CHANGES, wiggle_ask
 from assistant.dialogue.words import echo, probing, reading_text, sentence, sign_text, taken_out_text
 from assistant.errors import MisuseError
 from assistant.quantities import Quantity, Unit
@@ -73,7 +74,7 @@ def _next(setup: Setup, state: State, belief: Belief) -> Step | None:
             states=states,
             at_hand=state.at_hand,
         )
-        asked = None if step is None else step.measurement or step.query
+        asked = None if step is None else step.asked
         if step is None or asked is None or asked in refused:
             return None
         if may_ask(setup, step):
@@ -89,9 +90,11 @@ def states_of(state: State) -> tuple[BoatState, ...]:
 
 def may_ask(setup: Setup, step: Step) -> bool:
     """Tell whether the meter at hand can do it, and whether no pack is plugged in where that would harm."""
-    if step.measurement is None:
+    watched = step.wiggle.watched if step.wiggle else None
+    measurement = watched if isinstance(watched, Measurement) else step.measurement
+    if measurement is None:
         return True
-    function, state = step.measurement.function, step.measurement.state
+    function, state = measurement.function, measurement.state
     harmless = not function.is_dead or is_unplugged(setup.boat, state)
     return function in setup.functions and harmless
 
@@ -112,6 +115,8 @@ def ask_of(setup: Setup, step: Step, name: str, why: str) -> Ask:
             how=f"{how.text} {probing(boat, step.measurement)}".strip(),
             lesson=how.lesson,
         )
+    if step.wiggle is not None:
+        return wiggle_ask(setup, step, step.wiggle, name, why)
     if step.query is None:
         raise MisuseError(
             value=step.kind, reason="a step without reading or sign", next_step="give one of them"
@@ -180,6 +185,11 @@ def take(turn: Turn, ask: Ask, given: Given) -> None:
             if ask.query.after is not None:
                 turn.show("put-back", put_back_text(turn.setup.boat, ask.query.after))
                 state = replace(state, boat_state=unplugged(turn.setup.boat))
+        case Chosen() if ask.wiggle is not None:
+            wiggled = Wiggled(asked=ask.wiggle, changed=given.key == CHANGES)
+            watched = ask.wiggle.watched
+            last = watched if isinstance(watched, Measurement) else state.last
+            state = replace(state, evidence=(*state.evidence, wiggled), last=last)
         case _:
             raise MisuseError(
                 value=ask.id, reason="neither reading nor sign", next_step="check what was asked"
@@ -195,7 +205,7 @@ def _lead_moved(turn: Turn, state: State) -> State:
 
 def set_aside(turn: Turn, ask: Ask, given: Unable) -> None:
     """Keep that a reading or sign cannot be had; a point out of reach is not asked for again in this case."""
-    state, asked = turn.state, ask.measurement or ask.query
+    state, asked = turn.state, ask.measurement or ask.query or ask.wiggle
     if asked is None:
         return
     turn.state = state = replace(state, refused=state.refused | {asked})

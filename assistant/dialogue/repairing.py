@@ -13,6 +13,7 @@ from dataclasses import replace
 from assistant.catalogue import Action
 from assistant.circuit.expectation import BandName
 from assistant.diagnosis.model import Outcome, SignQuery, SignSeen, Step, StepKind
+from assistant.diagnosis.moving import says_it_comes_and_goes
 from assistant.dialogue.answers import Chosen, Given, Said, Unable
 from assistant.dialogue.events import (
     Ask,
@@ -28,6 +29,7 @@ from assistant.dialogue.narrowing import ask_of, may_ask, narrow_node, states_of
 from assistant.dialogue.state import Phase, Purpose, graph_of
 from assistant.dialogue.states import is_unplugged, unplugged
 from assistant.dialogue.turn import Turn, untried
+from assistant.dialogue.wiggling import WIGGLE_CAUTIONS
 from assistant.dialogue.words import (
     listed,
     place_label,
@@ -83,7 +85,13 @@ def offer(turn: Turn, nothing_amiss: str = "") -> None:
     if verdict is None or not left:
         ask_last_words(turn, "Nothing is left that I could name.")
         return
-    told = verdict_text(setup.boat, verdict, left[:_OFFERED], again=bool(turn.state.tried))
+    told = verdict_text(
+        setup.boat,
+        verdict,
+        left[:_OFFERED],
+        again=bool(turn.state.tried),
+        at_times=says_it_comes_and_goes(turn.state.evidence),
+    )
     turn.show("verdict", f"{told}{_rate_text(turn, left)}")
     options = [
         Option(
@@ -176,7 +184,9 @@ def repair_answered(turn: Turn, ask: Ask, given: Given) -> str | None:
         complaint=_complaint(turn) or state.complaint,
         evidence=(),
     )
-    if step is None or not may_ask(setup, step):
+    if says_it_comes_and_goes(state.evidence):
+        _ask_shaken(turn, repair.place)
+    elif step is None or not may_ask(setup, step):
         _prove_further(turn, None)
     else:
         why = "It proves the repair: had it not helped, this would still show the fault."
@@ -221,6 +231,25 @@ def _ask_works(turn: Turn) -> None:
         options=options,
         why=_WHY_TROUBLE,
         how="Boat held, propellers and intakes clear, transmitter on first.",
+    )
+    turn.present(ask, Purpose.WORKS)
+
+
+def _ask_shaken(turn: Turn, place: str) -> None:
+    """Ask for the proof of a repair of what came and went: no single look or reading could be one."""
+    options = (
+        Option(key="yes", text="yes, all the time"),
+        Option(key="no", text="no, it still comes and goes"),
+    )
+    ask = Ask(
+        id="works",
+        text="Let it run for some minutes as when it failed, and meanwhile move "
+        f"{place_label(turn.setup.boat, place)}, and what is beside it, as before. Does it go on working all the time?",
+        want=Want.CHOICE,
+        options=options,
+        why="It came and went, so one good look or reading proves nothing; moved again, it must hold.",
+        how=turn.setup.knowledge.how("wiggle").text,
+        cautions=tuple(name for name in WIGGLE_CAUTIONS if name in turn.setup.knowledge.cautions),
     )
     turn.present(ask, Purpose.WORKS)
 

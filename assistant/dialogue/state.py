@@ -13,7 +13,7 @@ from types import MappingProxyType
 
 from assistant.circuit import BoatState, Measurement, MeterFunction, rest_state
 from assistant.diagnosis import NOTHING_LATELY, Lately
-from assistant.diagnosis.model import AtHand, Evidence, RepairId, SignQuery, Verdict
+from assistant.diagnosis.model import Asked, AtHand, Evidence, RepairId, SignQuery, Verdict
 from assistant.dialogue.events import Ask
 from assistant.dialogue.graph import Knowledge, SymptomGraph
 from assistant.dialogue.ports import Diagnosing
@@ -139,7 +139,7 @@ class State:
     path: tuple[str, ...] = ()
     unplugged: bool = False
     evidence: tuple[Evidence, ...] = ()
-    refused: frozenset[Measurement | SignQuery] = frozenset()
+    refused: frozenset[Asked] = frozenset()
     unreachable: frozenset[Point] = frozenset()
     last: Measurement | None = None
     warned: frozenset[str] = frozenset()

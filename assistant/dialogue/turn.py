@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
 from assistant.catalogue import Group
-from assistant.circuit import MeterFunction
+from assistant.circuit import Measurement, MeterFunction
 from assistant.diagnosis.model import Suspect
 from assistant.dialogue.events import Ask, Conclude, Ending, Event, RepairLeft, Show, Want, Warn
 from assistant.dialogue.graph import Caution, Occasion
@@ -171,7 +171,9 @@ class Turn:
             yield Occasion.START
         if ask.measurement is not None:
             yield _occasion(ask.measurement.function)
-        if ask.manipulation is not None:
+        if ask.wiggle is not None and isinstance(ask.wiggle.watched, Measurement):
+            yield _occasion(ask.wiggle.watched.function)
+        if ask.manipulation is not None and ask.wiggle is None:
             yield Occasion.REPAIR
             groups = {
                 self.setup.boat.parts[p].kind.group
@@ -257,7 +259,7 @@ def _why_unplug(ask: Ask) -> str:
 
 
 def _is_test(ask: Ask) -> bool:
-    return ask.measurement is not None or ask.query is not None
+    return bool(ask.measurement or ask.query or ask.wiggle)
 
 
 def _caution_ask(caution: Caution) -> Ask:

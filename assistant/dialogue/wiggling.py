@@ -7,12 +7,60 @@ from types import MappingProxyType
 from typing import Final
 
 from assistant.circuit import Measurement
-from assistant.diagnosis.model import SignQuery, Unsteady, Wiggle, Wiggled
-from assistant.dialogue.words import place_label
+from assistant.diagnosis.model import SignQuery, Step, Unsteady, Wiggle, Wiggled
+from assistant.dialogue.answers import UNIT_OF
+from assistant.dialogue.events import Ask, Manipulation, ManipulationKind, Option, Want
+from assistant.dialogue.spans import reading_words
+from assistant.dialogue.state import Setup
+from assistant.dialogue.words import place_label, probing, reading_text
 from assistant.wiring import Boat, label_of, point_label
 
+WIGGLE_CAUTIONS: Final = ("hands-clear",)
+_WHAT_SHOWN: Final = "What does it show?"
+CHANGES, STAYS = "changes", "stays"
 CHANGED: Final[Mapping[bool, str]] = MappingProxyType({True: "it changes", False: "it stays as it is"})
 """What may come of moving a place."""
+
+
+def wiggle_ask(setup: Setup, step: Step, wiggle: Wiggle, name: str, why: str) -> Ask:
+    """Return the question what comes of moving a place."""
+    boat, how = setup.boat, setup.knowledge.how("wiggle")
+    watched = wiggle.watched
+    probes = probing(boat, watched) if isinstance(watched, Measurement) else ""
+    return Ask(
+        id=name,
+        text=f"{_watching(setup, watched)} Meanwhile move {place_label(boat, wiggle.place)}, then hold it still."
+        f"{_foreseen(setup, step, wiggle)} What does it do?",
+        want=Want.CHOICE,
+        options=(Option(key=CHANGES, text=CHANGED[True]), Option(key=STAYS, text=CHANGED[False])),
+        wiggle=wiggle,
+        manipulation=Manipulation(kind=ManipulationKind.WIGGLE, places=(wiggle.place,)),
+        state=wiggle.state,
+        why=why,
+        how=f"{how.text} {probes}".strip(),
+        lesson=how.lesson,
+        cautions=tuple(name for name in WIGGLE_CAUTIONS if name in setup.knowledge.cautions),
+    )
+
+
+def _watching(setup: Setup, watched: Measurement | SignQuery) -> str:
+    """Return what to look at."""
+    if isinstance(watched, Measurement):
+        return f"{reading_text(setup.boat, watched).removesuffix(_WHAT_SHOWN).strip()} Watch the display."
+    return f"Watch {label_of(setup.boat, watched.part)}, {watched.sign}."
+
+
+def _foreseen(setup: Setup, step: Step, wiggle: Wiggle) -> str:
+    """Return what it shows while the fault is away, and while it is there, where the two differ."""
+    if step.swing is None or step.swing[0] == step.swing[1]:
+        return ""
+    if isinstance(wiggle.watched, SignQuery):
+        words = setup.diagnosis.levels(wiggle.watched)
+        away, there = (words.get(str(level), str(level)) for level in step.swing)
+        return f" As it should be: {away}. While the fault is there: {there}."
+    unit = UNIT_OF[wiggle.watched.function]
+    well, faulty = (reading_words(float(value), unit) for value in step.swing)
+    return f" As it should be: about {well}. While the fault is there: about {faulty}."
 
 
 def watched_words(boat: Boat, watched: Measurement | SignQuery) -> str:

@@ -25,6 +25,9 @@ COMES_AND_GOES = (
     "Stay with it: leave everything as it is, and move one wire and plug after the other while you watch. "
     "Answer with what shows while the trouble is there. If it does not come back: don't know."
 )
+_AT_TIMES = (
+    "It comes and goes: one good reading clears no place, and mended is only what holds while it is moved."
+)
 _PULSES = (
     "A signal is a short pulse fifty times a second, and on DC volts the meter shows its mean: some tenths of a volt, "
     "more as the stick goes one way and less the other. Nothing at all means no pulses."
@@ -208,14 +211,24 @@ def work_text(boat: Boat, left: RepairLeft) -> str:
     return f"This is the cause, so it comes first: {left.remedy} Only then: {named}, or that will fail again."
 
 
-def verdict_text(boat: Boat, verdict: Verdict, left: Sequence[RepairLeft], *, again: bool = False) -> str:
+def verdict_text(
+    boat: Boat,
+    verdict: Verdict,
+    left: Sequence[RepairLeft],
+    *,
+    again: bool = False,
+    at_times: bool = False,
+) -> str:
     """Return the verdict with what is left, in order.
 
     Parameters
     ----------
     again : whether a repair of it was tried and did not cure.
+    at_times : whether the trouble comes and goes.
     """
     lines = ["What is left of them:" if again else _headline(verdict)]
+    if at_times and verdict.outcome in (Outcome.SOLE, Outcome.GROUP):
+        lines.append(_AT_TIMES)
     for number, one in enumerate(left, start=1):
         first = f"{number}. " if left[1:] else ""
         work = (

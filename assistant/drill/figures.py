@@ -65,7 +65,7 @@ class Report:
     found : share with the right repair in the verdict; of pairs, with both found one after the other.
     separable : faults that end alone, or whose rivals in the verdict some step on offer would have told apart.
     sole : share of the separable ones that end alone.
-    mean_readings, mean_looks, mean_seconds : to the verdict; of pairs, over both hunts.
+    mean_readings, mean_looks, mean_wiggles, mean_seconds : to the verdict; of pairs, over both hunts.
     lower_bound : Huffman bound on mean steps over what the complaints leave.
     over_optimum : mean steps of the rule of choice over those of the exact optimum, both without noise and without a
         confirming answer, over the `optimum_faults` faults whose complaint leaves a puzzle small enough.
@@ -81,6 +81,7 @@ class Report:
     separable: int | None
     mean_readings: float
     mean_looks: float
+    mean_wiggles: float
     worst_readings: int
     mean_seconds: float
     half_split_mean_readings: float | None
@@ -128,6 +129,7 @@ def report_of(frame: Frame, results: Sequence[Result]) -> Report:
         separable=len(separable),
         mean_readings=_mean(weights, [r.hunt.readings for r in results]),
         mean_looks=_mean(weights, [r.hunt.looks for r in results]),
+        mean_wiggles=_mean(weights, [r.hunt.wiggles for r in results]),
         worst_readings=max(r.hunt.readings for r in results),
         mean_seconds=_mean(weights, [r.hunt.seconds for r in results]),
         half_split_mean_readings=_mean(weights, halved) if halved else None,
@@ -159,6 +161,7 @@ def pairs_report_of(frame: Frame, results: Sequence[PairResult]) -> Report:
         separable=None,
         mean_readings=_mean(weights, readings),
         mean_looks=_mean(weights, [sum(h.looks for h in r.hunts) for r in results]),
+        mean_wiggles=_mean(weights, [sum(h.wiggles for h in r.hunts) for r in results]),
         worst_readings=max(readings),
         mean_seconds=_mean(weights, [sum(h.seconds for h in r.hunts) for r in results]),
         half_split_mean_readings=None,

@@ -18,7 +18,9 @@ from assistant.diagnosis import (
     SignQuery,
     SignSeen,
     Step,
+    Unsteady,
     Verdict,
+    Wiggled,
 )
 from assistant.drill.virtual import VirtualBoat
 
@@ -34,7 +36,7 @@ class Hunt:
     Attributes
     ----------
     verdict : where it ended.
-    readings, looks : how many of each were taken after the complaint.
+    readings, looks, wiggles : how many of each were taken after the complaint.
     seconds : what they cost.
     evidence : all answers, the complaint first.
     """
@@ -42,6 +44,7 @@ class Hunt:
     verdict: Verdict
     readings: int
     looks: int
+    wiggles: int
     seconds: float
     evidence: tuple[Evidence, ...]
 
@@ -92,16 +95,27 @@ def hunt(
     choose: Chooser,
     *,
     slip: Slip | None = None,
+    amiss: str | None = None,
 ) -> Hunt:
-    """Return how a hunt goes that begins with a complaint about one sign."""
-    evidence: list[Evidence] = [SignSeen(query=complaint, levels=(boat.look(complaint),))]
+    """Return how a hunt goes that begins with a complaint about one sign.
+
+    Parameters
+    ----------
+    amiss : what the sign shows at times, where the complaint is that it comes and goes; time passes between the steps
+        then.  None where it stays.
+    """
+    evidence: list[Evidence] = [SignSeen(query=complaint, levels=(amiss or boat.look(complaint),))]
+    if amiss is not None:
+        evidence.append(Unsteady(asked=complaint))
     state, last = complaint.state, None
-    readings = looks = 0
+    readings = looks = wiggles = 0
     seconds = 0.0
     belief = diagnosis.belief(evidence)
     step = choose(belief, state, last)
-    while step is not None and readings + looks < MOST_STEPS:
+    while step is not None and readings + looks + wiggles < MOST_STEPS:
         seconds += step.seconds
+        if amiss is not None:
+            boat.let_time_pass()
         if step.measurement is not None:
             value = boat.read(step.measurement)
             if slip is not None and slip.at == readings:
@@ -114,12 +128,18 @@ def hunt(
             evidence.append(SignSeen(query=step.query, levels=(boat.look(step.query),)))
             state = step.query.state
             looks += 1
+        elif step.wiggle is not None:
+            evidence.append(Wiggled(asked=step.wiggle, changed=boat.wiggle(step.wiggle)))
+            watched = step.wiggle.watched
+            state, last = watched.state, watched if isinstance(watched, Measurement) else last
+            wiggles += 1
         belief = diagnosis.belief(evidence)
         step = choose(belief, state, last)
     return Hunt(
         verdict=diagnosis.verdict(belief, step),
         readings=readings,
         looks=looks,
+        wiggles=wiggles,
         seconds=seconds,
         evidence=tuple(evidence),
     )

@@ -27,7 +27,7 @@ from assistant.diagnosis.choose import (
     rivals_field,
     sign_gain,
 )
-from assistant.diagnosis.costs import look_seconds, probe_seconds, state_seconds
+from assistant.diagnosis.costs import WIGGLE_S, look_seconds, probe_seconds, state_seconds
 from assistant.diagnosis.offers import LEAST_BITS, OVERHEAD_S
 from assistant.diagnosis.verdict import (
     STILL_SURE,
@@ -40,9 +40,6 @@ from assistant.diagnosis.verdict import (
 )
 from assistant.errors import MisuseError
 from assistant.wiring import points_of, reach_of
-
-WIGGLE_S = 20.0
-"""What moving one place while watching takes (common practice, no source)."""
 
 BORNE_OUT = 0.75
 """Probability, from the learner's own checks, from which on a place counts as found (common practice, no source)."""

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.circuit import BoatState, Measurement
-from assistant.diagnosis import Belief, Diagnosis
+from assistant.diagnosis import Belief, Diagnosis, SignQuery
 from assistant.diagnosis.choose import Field, field_of, forecast, gains_bits, sign_outcomes
 from assistant.diagnosis.table import cells_behind
 from assistant.diagnosis.verdict import standing_repairs
@@ -107,7 +107,7 @@ def _outcome_rows(diagnosis: Diagnosis, field: Field, states: Sequence[BoatState
         for first in range(0, len(readings), 64):
             chances = forecast(diagnosis.table, field, readings[first : first + 64]).outcomes(field)
             yield chances.argmax(axis=1)[:, ::draws]
-        for query in (what for what in offered if not isinstance(what, Measurement)):
+        for query in (what for what in offered if isinstance(what, SignQuery)):
             yield sign_outcomes(diagnosis.table, field, query).argmax(axis=0)[None, ::draws]
 
 

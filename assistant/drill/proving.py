@@ -12,10 +12,12 @@ from random import Random
 from statistics import median
 
 from assistant.circuit import BoatState, Measurement, forward_states
-from assistant.diagnosis import AtHand, Belief, Diagnosis, Step
+from assistant.diagnosis import AtHand, Belief, Diagnosis, SignQuery, Step
+from assistant.diagnosis.hypotheses import ALWAYS
 from assistant.drill.complaints import Breakdown, Complaints
 from assistant.drill.figures import Frame, Report, Result, pairs_report_of, report_of
 from assistant.drill.halving import halving_chooser
+from assistant.drill.hiding import AWAY
 from assistant.drill.hunting import Chooser, Hunt, Slip, chooser_of, hunt
 from assistant.drill.pairs import hunt_pair, pairs_of
 from assistant.drill.virtual import VirtualBoat
@@ -36,6 +38,7 @@ class Trying:
     halving : whether to hunt the same faults by halving the number of suspects too.
     most : at most so many faults or pairs, evenly spread over all.
     at_hand : what there is to try with; None: nothing is tried, not even swapping.
+    comes_and_goes : only faults that come and go are hidden; they do, and the owner says so.
     """
 
     seed: int = 1
@@ -43,6 +46,7 @@ class Trying:
     halving: bool = True
     most: int | None = None
     at_hand: frozenset[AtHand] | None = None
+    comes_and_goes: bool = False
 
 
 MOST_PAIRS = 200
@@ -60,7 +64,9 @@ def prove(
     progress : told how many hunts are done, of how many.
     """
     states, complaints = _made_ready(diagnosis)
-    every = list(complaints.breakdowns())
+    every = [
+        one for one in complaints.breakdowns() if not trying.comes_and_goes or one.hypothesis.there != ALWAYS
+    ]
     most = len(every) if trying.most is None else min(trying.most, len(every))
     chosen = [every[i * len(every) // most] for i in range(most)]
     timed = _Timed(chooser_of(diagnosis, states, trying.at_hand), clock)
@@ -129,15 +135,25 @@ def _try(
             breakdown.faults,
             Random(f"{trying.seed}/{breakdown.number}"),
             meter=diagnosis.meter,
+            away=AWAY if trying.comes_and_goes else 0.0,
         )
 
     random = Random(f"slip {trying.seed}/{breakdown.number}")
     slip = Slip(at=random.randrange(3), random=random) if trying.misread else None
+    broken = boat()
+    amiss = _seen_at_times(broken, breakdown.complaint) if trying.comes_and_goes else None
     return Result(
         breakdown=breakdown,
-        hunt=hunt(diagnosis, boat(), breakdown.complaint, choose, slip=slip),
+        hunt=hunt(diagnosis, broken, breakdown.complaint, choose, slip=slip, amiss=amiss),
         halving=hunt(diagnosis, boat(), breakdown.complaint, half) if half is not None else None,
     )
+
+
+def _seen_at_times(boat: VirtualBoat, complaint: SignQuery) -> str:
+    """Return what a sign shows at moments at which the fault is there."""
+    while not boat.is_troubled:
+        boat.let_time_pass()
+    return boat.look(complaint)
 
 
 def _healthy_hunts(diagnosis: Diagnosis, complaints: Complaints, choose: Chooser, seed: int) -> list[Hunt]:

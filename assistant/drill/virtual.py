@@ -38,7 +38,8 @@ from assistant.circuit import (
 from assistant.circuit.batch import make_batch
 from assistant.circuit.hold import Hold
 from assistant.circuit.series import FINER
-from assistant.diagnosis import SignQuery, Trial
+from assistant.diagnosis import SignQuery, Trial, Wiggle
+from assistant.diagnosis.moving import JUMP_V
 from assistant.diagnosis.signs import SignModel, sign_levels
 from assistant.drill.chance import Dice, weighted
 from assistant.drill.metering import with_meter
@@ -103,6 +104,11 @@ class VirtualBoat:
         """Tell whether a contact bounces at the moment, so that a meter shows now one value and now another."""
         return self._bouncing
 
+    @property
+    def is_troubled(self) -> bool:
+        """Tell whether every fault is there at the moment."""
+        return not self._gone
+
     def mend(self, place: str) -> None:
         """Mend whatever is wrong at a part, wire or joint."""
         self._faults = tuple(f for f in self._faults if f.part != place)
@@ -121,6 +127,19 @@ class VirtualBoat:
         self._gone = self._gone ^ {place}
         self._bouncing = False
         return True
+
+    def wiggle(self, wiggle: Wiggle) -> bool:
+        """Move a place while something is watched; return whether that changed."""
+        before = self._watched(wiggle)
+        self.shake(wiggle.place)
+        after = self._watched(wiggle)
+        if isinstance(before, float) and isinstance(after, float):
+            return abs(before - after) > JUMP_V
+        return before != after
+
+    def _watched(self, wiggle: Wiggle) -> float | str:
+        watched = wiggle.watched
+        return self.read(watched) if isinstance(watched, Measurement) else self.look(watched)
 
     def _fickle(self) -> tuple[str, ...]:
         """Return the places of the faults that come and go, where such faults are ever away."""
@@ -236,6 +255,12 @@ class VirtualBoat:
         """Return the level a sign shows: the same when looked at again, but for what shows by chance."""
         if query.after is not None:
             return self._look_after(query, query.after)
+        if self._gone and self._solver.network.parts[query.part].kind.signs[query.sign].unplugged:
+            # A joint is as loose to the hand while it conducts.
+            held, self._gone = self._gone, frozenset()
+            shown = self.look(query)
+            self._gone = held
+            return shown
         solution, _ = self._state(query.state)
         return self._shows(SignModel(self._solver.network, [self._variant()], _DRAWS), solution, query)
 

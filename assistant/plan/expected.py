@@ -24,8 +24,9 @@ from assistant.circuit import (
 )
 from assistant.circuit.expectation import Band, band_of
 from assistant.diagnosis import Diagnosis, ReadingSeen
+from assistant.diagnosis.cells import Cells
 from assistant.diagnosis.signs import SignModel
-from assistant.diagnosis.table import Cells, StateTable
+from assistant.diagnosis.table import StateTable
 from assistant.diagnosis.verdict import suspects_of
 from assistant.plan.bands import band_words, volts_words
 from assistant.plan.cases import parts_in, settings_at, switched_on

@@ -22,14 +22,7 @@ from assistant.records.lines import RemarkKind
 from assistant.records.picture import Mark, Tag, draw
 from assistant.records.replay import LEAST, Effect, Replay, Turn
 from assistant.records.unknowns import unknowns_of
-from assistant.records.words import (
-    band_words,
-    harmless,
-    moment,
-    reading_words,
-    state_words,
-    unit_of,
-)
+from assistant.records.words import band_words, harmless, moment, reading_words, state_words, unit_of
 from assistant.wiring import Point, label_of, lead_of, point_label
 
 __all__ = ["Row", "Sheet", "SuspectRow", "headline_of", "left_of", "sheet_of"]

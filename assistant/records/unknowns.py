@@ -3,9 +3,10 @@
 from collections.abc import Iterator, Sequence
 
 from assistant.circuit import Measurement
-from assistant.diagnosis import Outcome, ReadingSeen
+from assistant.diagnosis import Outcome, ReadingSeen, Wiggle
 from assistant.dialogue import Ending, RepairLeft
 from assistant.dialogue.spans import percent
+from assistant.dialogue.wiggling import wiggle_words
 from assistant.dialogue.words import says
 from assistant.records.replay import LEAST, Replay
 from assistant.records.words import harmless
@@ -44,6 +45,8 @@ def _not_had(case: Replay) -> Iterator[str]:
         if isinstance(asked, Measurement):
             red, black = point_label(boat, asked.red), point_label(boat, asked.black)
             yield f"Could not be had: {asked.function} from {red} to {black}."
+        elif isinstance(asked, Wiggle):
+            yield f"Could not be tried: {wiggle_words(boat, asked)}."
         else:
             yield f"Could not be had: {label_of(boat, asked.part)}, {asked.sign}."
     for point in sorted(case.state.unreachable):

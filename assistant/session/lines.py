@@ -101,6 +101,8 @@ def _ask(ask: Ask) -> dict[str, Json]:
         found["band"] = None if ask.band is None else _band(ask.band, UNIT_OF[ask.measurement.function])
     if ask.query is not None:
         found["sign"] = _sign(ask.query)
+    if ask.wiggle is not None:
+        found["watch"] = _watched(ask.wiggle.watched)
     if ask.manipulation is not None:
         found["manipulation"] = _manipulation(ask.manipulation)
     return found
@@ -161,6 +163,11 @@ def _measurement(measurement: Measurement) -> dict[str, Json]:
 
 def _sign(query: SignQuery) -> dict[str, Json]:
     return {"part": query.part, "sign": query.sign, "state": _state(query.state)}
+
+
+def _watched(watched: Measurement | SignQuery) -> dict[str, Json]:
+    """Return what is watched while a place is moved: a reading or a sign."""
+    return _measurement(watched) if isinstance(watched, Measurement) else _sign(watched)
 
 
 def _manipulation(manipulation: Manipulation) -> dict[str, Json]:

@@ -25,7 +25,7 @@ from assistant.circuit import (
 )
 from assistant.circuit.expectation import band_of
 from assistant.diagnosis.candidates import probe_pairs
-from assistant.diagnosis.table import HEALTHY_BOATS
+from assistant.diagnosis.cells import HEALTHY_BOATS
 from assistant.wiring import Boat
 
 Array = NDArray[np.float64]

@@ -29,8 +29,9 @@ from assistant.circuit import (
     ready_state,
     working_states,
 )
+from assistant.diagnosis.cells import Cells
 from assistant.diagnosis.signs import SignModel
-from assistant.diagnosis.table import Cells, StateTable
+from assistant.diagnosis.table import StateTable
 from assistant.drill.virtual import VirtualBoat
 from tests.support.boats import example_boats
 

@@ -12,8 +12,9 @@ from numpy.typing import NDArray
 from assistant.catalogue import Action
 from assistant.circuit import BoatState, Variant
 from assistant.diagnosis import Hypothesis, ModeAt, RepairId, SignQuery, SignSeen
+from assistant.diagnosis.cells import Cells
 from assistant.diagnosis.choose import Field
-from assistant.diagnosis.table import Cells, FaultTable, StateTable
+from assistant.diagnosis.table import FaultTable, StateTable
 
 Array = NDArray[np.float64]
 

@@ -18,6 +18,7 @@ from assistant.diagnosis import Evidence, ModeAt, ReadingSeen, SignSeen, Unstead
 from assistant.diagnosis.belief import (
     MISREAD,
     MISSEEN,
+    MISTOLD,
     MODEL_SHARE,
     MODEL_V,
     OHM_FLOOR,
@@ -293,10 +294,11 @@ def unsteady_factors(table: FaultTable, alone: Alone) -> list[float]:
     chances = (chances - MISSEEN / len(LEVELS)) / (1.0 - MISSEEN)
     factors = []
     for variant in range(chances.shape[1]):
-        same = float((chances[:, variant] * chances[:, variant % table.cells.draws]).sum())
+        well = variant % table.cells.draws
+        differ = 0.5 * float(np.abs(chances[:, variant] - chances[:, well]).sum())
         may = table.cells.there[variant // table.cells.draws] < 1.0
-        said = NOTICED * (1.0 - same) if may else 0.0
-        factors.append((1.0 - MISSEEN) * said + MISSEEN * SAID_UNSTEADY)
+        said = NOTICED * differ if may else 0.0
+        factors.append((1.0 - MISTOLD) * said + MISTOLD * SAID_UNSTEADY)
     return factors
 
 

@@ -1,7 +1,7 @@
 """What is on offer, what it costs, and that the best of it is taken."""
 
 from assistant.catalogue import Look
-from assistant.diagnosis import SignQuery
+from assistant.diagnosis import SignQuery, Wiggle
 from assistant.diagnosis.belief import believe
 from assistant.diagnosis.choose import field_of
 from assistant.diagnosis.costs import look_seconds, state_seconds
@@ -27,6 +27,7 @@ def test_a_look_costs_the_way_to_its_boat_state_and_the_looking() -> None:
 
 def test_the_same_step_taken_again_is_worth_and_costs_the_same() -> None:
     for offer in OFFERS.all(FIELD, ready(SMEW), None):
+        assert not isinstance(offer.what, Wiggle)
         assert OFFERS.again(offer.what, FIELD, ready(SMEW), None) == offer
 
 

@@ -2,8 +2,8 @@
 
 import pytest
 
-from assistant.circuit import Measurement, ready_state, rest_state
-from assistant.diagnosis import Belief, Diagnosis, Evidence, Outcome, ReadingSeen, RepairId, SignQuery
+from assistant.circuit import ready_state, rest_state
+from assistant.diagnosis import Asked, Belief, Diagnosis, Evidence, Outcome, ReadingSeen, RepairId
 from assistant.diagnosis.belief import MISREAD
 from assistant.diagnosis.choose import field_of
 from assistant.diagnosis.slips import lone, misfit
@@ -27,7 +27,7 @@ def repair_led_by(smew: Diagnosis, evidence: list[Evidence]) -> RepairId | None:
     return leader(smew.table, smew.belief(evidence))[0]
 
 
-def every_step(smew: Diagnosis, belief: Belief) -> frozenset[Measurement | SignQuery]:
+def every_step(smew: Diagnosis, belief: Belief) -> frozenset[Asked]:
     offers = smew.offers((READY,)).all(field_of(smew.table, belief), READY, None)
     return frozenset(offer.what for offer in offers)
 

@@ -38,6 +38,18 @@ def test_a_shut_eye_finds_less_than_a_meter() -> None:
     assert alone < (report.sole or 0.0) * (report.separable or 0)
 
 
+def test_what_comes_and_goes_is_found_by_moving_places() -> None:
+    trying = Trying(halving=False, comes_and_goes=True)
+    report, results = prove(diagnosis_of(SMEW), trying, clock=lambda: 0.0)
+    parts = diagnosis_of(SMEW).network.parts
+    hidden = [result.breakdown.faults[0] for result in results]
+    assert all(parts[fault.part].kind.faults[fault.mode].intermittent for fault in hidden)
+    assert len(hidden) >= 8
+    assert report.found == 1.0
+    assert report.mean_wiggles > 0.0
+    assert report.false_accusations == 0 < report.healthy_hunts
+
+
 def test_figures_by_complaint_add_up() -> None:
     report = proved(SMEW)
     assert sum(s.faults for s in report.by_sign) == report.faults

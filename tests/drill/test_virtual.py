@@ -3,10 +3,22 @@
 from math import isnan
 from random import Random
 
-from assistant.circuit import Fault, Solver, build_network, make_solver, ready_state, rest_state
-from assistant.diagnosis import SignQuery
+from assistant.circuit import (
+    BoatState,
+    Fault,
+    Measurement,
+    MeterFunction,
+    Solver,
+    build_network,
+    forward_states,
+    make_solver,
+    ready_state,
+    rest_state,
+)
+from assistant.diagnosis import SignQuery, Wiggle
 from assistant.drill import VirtualBoat
 from assistant.drill.wording import sign_words
+from assistant.wiring import Point
 from tests.support.boats import example_boats
 
 
@@ -52,3 +64,43 @@ def test_what_rests_has_no_rate() -> None:
     solver = solver_of("dabchick")
     boat = VirtualBoat(solver, (), Random(3))
     assert isnan(boat.turn_s(ready_state(solver.network.boat)))
+
+
+def test_a_place_moved_changes_what_is_watched_only_where_a_fault_comes_and_goes() -> None:
+    solver = solver_of("dabchick")
+    state = next(
+        s
+        for s in forward_states(solver.network.boat)
+        if VirtualBoat(solver, (), Random(1)).look(_turning(s)) == "runs"
+    )
+    loose = "pack.+--fuse.in@2"
+    volts = Measurement(
+        function=MeterFunction.DC_VOLTS,
+        red=Point(part="fuse", terminal="in"),
+        black=Point(part="pack", terminal="-"),
+        state=state,
+    )
+    fickle = VirtualBoat(solver, (Fault(loose, "loose"),), Random(5), away=0.4)
+    lasting = VirtualBoat(solver, (Fault(loose, "open"),), Random(5), away=0.4)
+    for watched in (_turning(state), volts):
+        for _ in range(4):
+            assert fickle.wiggle(Wiggle(place=loose, watched=watched))
+            assert not fickle.wiggle(Wiggle(place="fuse", watched=watched))
+            assert not lasting.wiggle(Wiggle(place=loose, watched=watched))
+
+
+def test_a_joint_that_comes_and_goes_is_loose_to_the_hand_also_while_it_conducts() -> None:
+    solver = solver_of("dabchick")
+    loose = "pack.+--fuse.in@2"
+    grip = SignQuery(part=loose, sign="hold", state=rest_state(solver.network.boat))
+    boat = VirtualBoat(solver, (Fault(loose, "loose"),), Random(5), away=0.5)
+    seen = set()
+    for _ in range(12):
+        boat.let_time_pass()
+        seen.add((boat.is_troubled, boat.look(grip)))
+    assert {shown for _, shown in seen} == {"slips"}
+    assert {there for there, _ in seen} == {True, False}
+
+
+def _turning(state: BoatState) -> SignQuery:
+    return SignQuery(part="pump", sign="turning", state=state)
