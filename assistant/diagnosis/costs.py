@@ -26,7 +26,7 @@ WIGGLE_S = 20.0
 INSERT_S = 75.0
 """Unplugging, opening, the meter in, plugging in again; and after the reading all of it back."""
 
-_TRY = {TrialKind.SPARE: 60.0, TrialKind.SWAP: 75.0, TrialKind.BYPASS: 70.0}
+_TRY = {TrialKind.SPARE: 60.0, TrialKind.SWAP: 75.0, TrialKind.BYPASS: 70.0, TrialKind.PLUGS: INSERT_S}
 """Doing it and putting it back, the pack unplugged and plugged in again both times."""
 
 
@@ -89,6 +89,7 @@ def trial_seconds(reach: Mapping[Point, Reach], trial: Trial) -> float:
     """
     if trial.ends is not None:
         return _TRY[trial.kind] + sum(_REACH[reach[end]] for end in trial.ends)
-    parts = trial.places if trial.kind is TrialKind.SWAP else trial.places[:1]
+    whole = (TrialKind.SWAP, TrialKind.PLUGS)
+    parts = trial.places if trial.kind in whole else trial.places[:1]
     covers = (min((_REACH[r] for p, r in reach.items() if p.part == part), default=0.0) for part in parts)
     return _TRY[trial.kind] + sum(covers)

@@ -60,6 +60,7 @@ class TrialKind(StrEnum):
     SPARE = "spare"
     SWAP = "swap"
     BYPASS = "bypass"
+    PLUGS = "plugs"
 
 
 class AtHand(StrEnum):
@@ -73,11 +74,12 @@ class AtHand(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Trial:
-    """A change for one look: a known-good spare in, two parts alike swapped, or a piece of a feed bridged.
+    """A change for one look: a spare in, two parts alike swapped, a piece of a feed bridged, two plugs swapped.
 
     Attributes
     ----------
-    places : parts, wires and joints that are made good, the part itself first; for a swap the two parts.
+    places : parts, wires and joints that are made good, the part itself first; for a swap the two parts; for
+        plugs the pair of channels, and the device that hangs on the first and on the second of them.
     ends : where a bridging lead goes, None for the others.
     """
 

@@ -22,7 +22,7 @@ from assistant.diagnosis.further import bearable, currents, further_readings
 from assistant.diagnosis.model import Asked, Barred, SignQuery, Trial, Wiggle
 from assistant.diagnosis.moving import fickle_places
 from assistant.diagnosis.table import FaultTable
-from assistant.diagnosis.trials import looks_after
+from assistant.diagnosis.trials import looks_across, looks_after
 from assistant.wiring import Point
 
 OVERHEAD_S = 25.0
@@ -82,7 +82,7 @@ class Offers:
         most = float(entropy_bits(field.masses())) / (OVERHEAD_S + INSERT_S)
         if best is not None and best.rate >= most:
             return best
-        return _best_of(filter(None, (best, _best_of(self._inserted(field, state, last)))))
+        return _best_of(filter(None, (best, _best_of(self._dear(field, state, last)))))
 
     def again(
         self, what: Measurement | SignQuery, field: Field, state: BoatState, last: Measurement | None
@@ -103,7 +103,7 @@ class Offers:
     def all(self, field: Field, state: BoatState, last: Measurement | None) -> Iterator[Offer]:
         """Yield every offer."""
         yield from self._plain(field, state, last)
-        yield from self._inserted(field, state, last)
+        yield from self._dear(field, state, last)
         yield from self._wiggles(field, state, last)
 
     def _wiggles(self, field: Field, state: BoatState, last: Measurement | None) -> Iterator[Offer]:
@@ -124,8 +124,8 @@ class Offers:
                 if wiggle not in self.asked:
                     yield Offer(wiggle, gain, watching + wiggle_seconds(self.reach, place))
 
-    def _inserted(self, field: Field, state: BoatState, last: Measurement | None) -> Iterator[Offer]:
-        """Yield the readings for which something is opened on the boat."""
+    def _dear(self, field: Field, state: BoatState, last: Measurement | None) -> Iterator[Offer]:
+        """Yield what takes long to do and to work out: readings with something opened, looks with plugs swapped."""
         boat = self.table.solver.network.boat
         for there in self.states:
             moving = state_seconds(boat, state, there)
@@ -133,6 +133,10 @@ class Offers:
             offered = bearable(self.table, field, offered)
             for reading, gain in zip(offered, reading_gains(self.table, field, offered), strict=True):
                 yield Offer(reading, float(gain), moving + probe_seconds(self.reach, reading, last))
+            for query in looks_across(boat, there, self.trials, self.seen):
+                if query not in self.asked:
+                    gain_bits = sign_gain(self.table, field, query)
+                    yield Offer(query, gain_bits, moving + self._look_seconds(query))
 
     def _plain(self, field: Field, state: BoatState, last: Measurement | None) -> Iterator[Offer]:
         """Yield what wants nothing opened: readings between points, and looks."""

@@ -261,6 +261,7 @@ class FaultTable:
         self._healthy: dict[BoatState, StateTable] = {}
         self._moved: dict[Trial, tuple[Moved, SignModel]] = {}
         self._tried: dict[SignQuery, Array] = {}
+        self._others: dict[tuple[Trial, BoatState], StateTable] = {}
 
     def state(self, state: BoatState) -> StateTable:
         """Return the predictions in a boat state."""
@@ -305,9 +306,12 @@ class FaultTable:
         known = self.state(query.state).levels(plain)
         if not moved.others:
             return known[:, moved.cells]
-        count = len(moved.others) // self.cells.draws
-        cells = Cells(np.arange(count), np.ones(count), moved.others, self.cells.draws, np.ones(count))
-        others = StateTable(self.solver, cells, query.state, self.meter, signs).levels(plain)
+        if (trial, query.state) not in self._others:
+            count = len(moved.others) // self.cells.draws
+            cells = Cells(np.arange(count), np.ones(count), moved.others, self.cells.draws, np.ones(count))
+            made = StateTable(self.solver, cells, query.state, self.meter, signs)
+            self._others[trial, query.state] = made
+        others = self._others[trial, query.state].levels(plain)
         return np.concatenate([known, others], axis=1)[:, moved.cells]
 
     def is_known(self, state: BoatState) -> bool:

@@ -1,9 +1,13 @@
-"""Trials: a known-good spare, two parts alike swapped, a piece of a feed bridged; and what each makes of a fault.
+"""Trials: a known-good spare, parts alike or their plugs swapped, a piece of a feed bridged; what becomes of a fault.
 
 A trial changes which faults there are, and nothing else: a spare takes the faults of what it replaces away, a swap
 moves them to the twin, a lead bridges what is open or resists.  A boat with a fault, after a trial, is therefore
 another boat with other faults, and what that shows is computed already, for most.  A part that had given way to a
 cause gives way again while the cause is there.
+
+Two servos whose plugs are swapped at the receiver are another wiring: each hears the channel of the other, its own
+faults come along and those of the channel stay.  That is the boat with the plugs of two channels swapped, which the
+circuit knows; with a fault besides it is solved where it could win.
 """
 
 from __future__ import annotations
@@ -19,7 +23,7 @@ from assistant.catalogue import FaultSpec, Group, Reach
 from assistant.circuit import BoatState, Fault, Variant
 from assistant.diagnosis.candidates import is_unplugged
 from assistant.diagnosis.model import AtHand, SignQuery, Trial, TrialKind
-from assistant.wiring import Boat, Lead, Point, reach_of, settings_of
+from assistant.wiring import CHANNEL_PAIR, Boat, Lead, Point, reach_of, settings_of
 
 _SPARES = {
     AtHand.SPARE_SERVO: Group.SERVO,
@@ -28,6 +32,9 @@ _SPARES = {
 }
 _SWAPPED = frozenset({Group.SERVO, Group.FUSE})
 """What is pulled and pushed back without a tool."""
+
+_CROSSED = "swapped"
+"""Mode of a pair of channels whose plugs are each in the socket of the other."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +54,7 @@ def trials_of(boat: Boat, at_hand: frozenset[AtHand]) -> tuple[Trial, ...]:
         if part.kind.group in groups
     )
     bypasses = _bypasses(boat) if AtHand.BYPASS_LEAD in at_hand else ()
-    return (*spares, *_swaps(boat), *bypasses)
+    return (*spares, *_swaps(boat), *_plugs(boat), *bypasses)
 
 
 def _own_cable(boat: Boat, part: str) -> Iterator[str]:
@@ -65,6 +72,16 @@ def _swaps(boat: Boat) -> Iterator[Trial]:
             cables = (*_own_cable(boat, one.id), *_own_cable(boat, other.id))
             if not cables:
                 yield Trial(kind=TrialKind.SWAP, places=(one.id, other.id))
+
+
+def _plugs(boat: Boat) -> Iterator[Trial]:
+    """Yield the pairs of servos alike whose plugs can be swapped at their receiver; nothing that drives is moved so."""
+    for part in boat.parts.values():
+        if part.kind.name == CHANNEL_PAIR:
+            channels = [boat.radio.channels[int(part.given[name])] for name in ("first", "second")]
+            kinds = [boat.parts[channel.device].kind for channel in channels]
+            if kinds[0].name == kinds[1].name and kinds[0].group is Group.SERVO:
+                yield Trial(kind=TrialKind.PLUGS, places=(part.id, *(channel.device for channel in channels)))
 
 
 def _places(lead: Lead) -> tuple[str, str, str]:
@@ -123,11 +140,35 @@ def looks_after(
         return
     off = {s.id.rpartition(".")[0] for s in settings_of(boat) if not state.get(s.id)}
     for trial in trials:
-        if trial.kind is TrialKind.BYPASS and off & set(trial.places):
+        if trial.kind is TrialKind.PLUGS or (trial.kind is TrialKind.BYPASS and off & set(trial.places)):
             continue
         for query in dict.fromkeys(seen):
             if query.state == state:
                 yield SignQuery(part=query.part, sign=query.sign, state=state, after=trial)
+
+
+def looks_across(
+    boat: Boat, state: BoatState, trials: Sequence[Trial], seen: Sequence[SignQuery]
+) -> Iterator[SignQuery]:
+    """Yield the looks at both servos of a pair whose plugs are swapped, at signs seen of one of them.
+
+    Each is looked at where the other was, and where the stick of the channel that it hears then is away from rest.
+    """
+    if is_unplugged(boat, state):
+        return
+    rests = {s.id: s.rest for s in settings_of(boat)}
+    for trial in trials:
+        if trial.kind is not TrialKind.PLUGS:
+            continue
+        pair, one, other = trial.places
+        hears = dict(zip((other, one), (boat.parts[pair].given[n] for n in ("first", "second")), strict=True))
+        found: dict[SignQuery, None] = {}
+        for query in seen:
+            for part, number in hears.items() if query.part in hears else ():
+                mix = boat.radio.channels[int(number)].mix
+                if query.state == state or any(state.get(control) != rests[control] for control in mix):
+                    found[SignQuery(part=part, sign=query.sign, state=state, after=trial)] = None
+        yield from found
 
 
 def moved_by(boat: Boat, trial: Trial, variants: Sequence[Variant], draws: int) -> Moved:
@@ -147,6 +188,9 @@ def moved_by(boat: Boat, trial: Trial, variants: Sequence[Variant], draws: int) 
 
 def faults_after(boat: Boat, trial: Trial, faults: tuple[Fault, ...]) -> tuple[Fault, ...]:
     """Return the faults of a boat after a trial."""
+    if trial.kind is TrialKind.PLUGS:
+        crossed = Fault(trial.places[0], _CROSSED)
+        return tuple(f for f in faults if f != crossed) if crossed in faults else (*faults, crossed)
     left = tuple(fault for one in faults for fault in _after(trial, one, _spec(boat, one)))
     causes = [f for f in left if _spec(boat, f).follows is None]
     again = [f for f in faults if _spec(boat, f).follows is not None and f not in left]
@@ -165,7 +209,7 @@ def _after(trial: Trial, fault: Fault, spec: FaultSpec) -> tuple[Fault, ...]:
             return ()
         case TrialKind.BYPASS:
             return () if _is_bridged(spec) else (fault,)
-        case TrialKind.SWAP:
+        case _:
             first, second = trial.places
             twin = second if fault.part == first else first
             return (Fault(twin, fault.mode, fault.severity),)

@@ -31,6 +31,7 @@ class ManipulationKind(StrEnum):
     SWAP = "swap"
     REPLACE = "replace"
     BYPASS = "bypass"
+    PLUGS = "plugs"
     REPAIR = "repair"
     WIGGLE = "wiggle"
 

@@ -17,7 +17,7 @@ from assistant.dialogue.load_nodes import HOW_BY_FUNCTION
 from assistant.dialogue.ports import Belief
 from assistant.dialogue.state import Phase, Purpose, Setup, State, graph_of
 from assistant.dialogue.states import is_unplugged, unplugged
-from assistant.dialogue.trying import FUSED_LEAD, manipulation_of, put_back_text, trial_text
+from assistant.dialogue.trying import caution_of, manipulation_of, put_back_text, trial_text
 from assistant.dialogue.turn import Turn
 from assistant.dialogue.wiggling import CHANGES, wiggle_ask
 from assistant.dialogue.words import echo, probing, reading_text, sentence, sign_text, taken_out_text
@@ -139,14 +139,14 @@ def ask_of(setup: Setup, step: Step, name: str, why: str) -> Ask:
 
 def _tried(setup: Setup, look: Ask, trial: Trial) -> Ask:
     """Return a look with what is changed on the boat for it."""
-    bridging = trial.ends is not None and FUSED_LEAD in setup.knowledge.cautions
+    caution = caution_of(trial)
     how = setup.knowledge.how("try")
     return replace(
         look,
         text=f"{trial_text(setup.boat, trial)} {look.text}",
         manipulation=manipulation_of(trial),
         how=f"{how.text} {look.how}".strip(),
-        cautions=(FUSED_LEAD,) if bridging else (),
+        cautions=(caution,) if caution in setup.knowledge.cautions else (),
     )
 
 

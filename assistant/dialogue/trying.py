@@ -11,14 +11,19 @@ _KINDS = {
     TrialKind.SPARE: ManipulationKind.REPLACE,
     TrialKind.SWAP: ManipulationKind.SWAP,
     TrialKind.BYPASS: ManipulationKind.BYPASS,
+    TrialKind.PLUGS: ManipulationKind.PLUGS,
 }
 FUSED_LEAD = "fused-lead"
 """Caution that belongs to bridging."""
+
+CROSSED_PLUGS = "crossed-plugs"
+"""Caution that belongs to plugs that are swapped."""
 
 
 def manipulation_of(trial: Trial) -> Manipulation:
     """Return what hands do for a trial."""
     places = trial.places[:1] if trial.kind is TrialKind.SPARE else trial.places
+    places = trial.places[1:] if trial.kind is TrialKind.PLUGS else places
     return Manipulation(kind=_KINDS[trial.kind], places=places, ends=trial.ends)
 
 
@@ -32,6 +37,8 @@ def trial_words(boat: Boat, trial: Trial) -> str:
     if trial.ends is not None:
         return f"with a lead from {' to '.join(point_label(boat, end) for end in trial.ends)}"
     places = listed(place_label(boat, place) for place in trial.places)
+    if trial.kind is TrialKind.PLUGS:
+        return f"with the plugs of {_devices(boat, trial)} swapped at the receiver"
     if trial.kind is TrialKind.SWAP:
         return f"with {places} swapped"
     return f"with a spare for {place_label(boat, trial.places[0])}"
@@ -41,6 +48,11 @@ def put_back_text(boat: Boat, trial: Trial) -> str:
     """Return how the boat becomes again what it was; what comes next is asked of the boat as it was."""
     if trial.ends is not None:
         return "Unplug every pack and take the bridging lead off again, before anything else."
+    if trial.kind is TrialKind.PLUGS:
+        return (
+            f"Unplug every pack and put the plugs of {_devices(boat, trial)} back, each into its own socket, dark wire "
+            "where the receiver shows minus, before anything else."
+        )
     if trial.kind is TrialKind.SWAP:
         places = listed(place_label(boat, place) for place in trial.places)
         return f"Unplug every pack and put {places} back, each in its own place, before anything else."
@@ -50,6 +62,17 @@ def put_back_text(boat: Boat, trial: Trial) -> str:
     )
 
 
+def caution_of(trial: Trial) -> str:
+    """Return the id of the caution that belongs to a trial, or an empty text."""
+    if trial.ends is not None:
+        return FUSED_LEAD
+    return CROSSED_PLUGS if trial.kind is TrialKind.PLUGS else ""
+
+
+def _devices(boat: Boat, trial: Trial) -> str:
+    return listed(place_label(boat, place) for place in trial.places[1:])
+
+
 def _doing(boat: Boat, trial: Trial) -> str:
     labels = [place_label(boat, place) for place in trial.places]
     if trial.ends is not None:
@@ -57,6 +80,11 @@ def _doing(boat: Boat, trial: Trial) -> str:
         return (
             f"clip a fused lead from {ends}; its fuse is no bigger than the one of that feed, and its clips touch "
             "nothing else."
+        )
+    if trial.kind is TrialKind.PLUGS:
+        return (
+            f"swap the plugs of {_devices(boat, trial)} at the receiver, each into the socket of the other, dark wire "
+            "where the receiver shows minus."
         )
     if trial.kind is TrialKind.SWAP:
         return f"swap {listed(labels)}, of the same rating."

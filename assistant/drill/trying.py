@@ -11,7 +11,7 @@ from types import MappingProxyType
 
 from assistant.circuit import Fault, Solver, build_network, make_solver
 from assistant.diagnosis import Trial, TrialKind
-from assistant.wiring import Boat
+from assistant.wiring import Boat, Point
 
 _BRIDGE = "bridge"
 _AREA_MM2 = 2.5
@@ -23,6 +23,8 @@ def changed(solver: Solver, trial: Trial, faults: tuple[Fault, ...]) -> tuple[So
     """Return the boat and its faults while something is changed for a look."""
     if trial.kind is TrialKind.BYPASS:
         return _bridged(solver, trial), faults
+    if trial.kind is TrialKind.PLUGS:
+        return make_solver(build_network(_replugged(solver.network.boat, trial))), faults
     if trial.kind is TrialKind.SPARE:
         left = tuple(fault for fault in faults if fault.part not in trial.places)
     else:
@@ -39,6 +41,32 @@ def _blown_again(solver: Solver, before: tuple[Fault, ...], after: tuple[Fault, 
     if not any(f in after for f in before if f not in suffered):
         return after
     return (*after, *(fault for fault in suffered if fault not in after))
+
+
+def _replugged(boat: Boat, trial: Trial) -> Boat:
+    """Return the boat with two plugs each in the socket of the other at the receiver, cables and all."""
+    numbers = [int(boat.parts[trial.places[0]].given[name]) for name in ("first", "second")]
+    first, second = (boat.radio.channels[number] for number in numbers)
+    sockets = {
+        Point(part=channel.receiver, terminal=f"{channel.number}{pin}"): Point(
+            part=channel.receiver, terminal=f"{goes}{pin}"
+        )
+        for channel, goes in ((first, second.number), (second, first.number))
+        for pin in "s+-"
+    }
+    leads = {
+        name: replace(
+            lead, ends=(sockets.get(lead.ends[0], lead.ends[0]), sockets.get(lead.ends[1], lead.ends[1]))
+        )
+        for name, lead in boat.leads.items()
+    }
+    channels = {
+        **boat.radio.channels,
+        first.number: replace(first, device=second.device, input=second.input),
+        second.number: replace(second, device=first.device, input=first.input),
+    }
+    radio = replace(boat.radio, channels=MappingProxyType(channels))
+    return replace(boat, leads=MappingProxyType(leads), radio=radio)
 
 
 def _bridged(solver: Solver, trial: Trial) -> Solver:

@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cache
+from random import Random
 
 import numpy as np
 import pytest
 
-from assistant.circuit import Fault, Variant, ready_state
+from assistant.circuit import BoatState, Fault, Variant, ready_state
 from assistant.diagnosis import AtHand, Diagnosis, SignQuery, SignSeen, Trial, TrialKind
 from assistant.diagnosis.choose import field_of
 from assistant.diagnosis.offers import Offers
 from assistant.diagnosis.signs import SignModel
-from assistant.diagnosis.trials import faults_after, looks_after, moved_by, trials_of
+from assistant.diagnosis.trials import faults_after, looks_across, looks_after, moved_by, trials_of
 from assistant.drill.trying import changed
+from assistant.drill.virtual import VirtualBoat
 from tests.diagnosis.boats import SMEW, boat_of, network_of
 
 TWINS = """\
@@ -113,6 +116,124 @@ def test_the_table_says_what_the_changed_boat_shows(text: str, lamp: str) -> Non
         model = SignModel(there.network, variants, table.cells.tolerances)
         truth = model.probabilities(solution, replace(query, after=None))
         assert np.abs(truth - table.levels(query)[:, :, 0]).max() < 0.05
+
+
+SERVOS = """\
+boat: Gadwall
+parts:
+  pack: {kind: nimh pack, cells: 4, capacity: 2 Ah}
+  receiver: {kind: receiver}
+  rudder: {kind: servo}
+  winch: {kind: servo}
+runs:
+  - [pack +, 20 AWG 10 cm, receiver batt+]
+  - [pack -, 20 AWG 10 cm, receiver batt-]
+radio:
+  controls: {helm: stick, sheet: stick}
+  channels: {1: rudder, 2: winch}
+  mix: {1: {helm: 100 %}, 2: {sheet: 100 %}}
+"""
+"""Two servos alike on two sticks."""
+
+
+@cache
+def gadwall() -> Diagnosis:
+    return Diagnosis(network_of(SERVOS))
+
+
+def _crossed() -> Trial:
+    (trial,) = trials_of(boat_of(SERVOS), frozenset())
+    return trial
+
+
+def _helm() -> BoatState:
+    return ready_state(boat_of(SERVOS)).with_({"helm": 1.0})
+
+
+def test_only_servos_alike_have_their_plugs_swapped() -> None:
+    assert _crossed().kind is TrialKind.PLUGS
+    assert _crossed().places == ("channels 1 and 2", "rudder", "winch")
+    drive = SERVOS.replace("winch: {kind: servo}", "winch: {kind: dimmer}").replace(
+        "receiver batt-]",
+        "receiver batt-]\n  - [pack +, 20 AWG 10 cm, winch +]\n  - [pack -, 20 AWG 10 cm, winch -]",
+    )
+    assert trials_of(boat_of(drive), frozenset()) == ()
+
+
+def test_with_plugs_swapped_each_servo_is_looked_at_where_it_is_told_to_move() -> None:
+    boat, ready = boat_of(SERVOS), ready_state(boat_of(SERVOS))
+    seen = [SignQuery(part="rudder", sign="moves", state=_helm())]
+    here = list(looks_across(boat, _helm(), [_crossed()], seen))
+    assert [(query.part, query.after) for query in here] == [("winch", _crossed()), ("rudder", _crossed())]
+    other = list(looks_across(boat, ready.with_({"sheet": 1.0}), [_crossed()], seen))
+    assert [query.part for query in other] == ["rudder"]
+    assert not list(looks_across(boat, ready, [_crossed()], seen))
+    assert not list(looks_after(boat, _helm(), [_crossed()], seen))
+    dead = _helm().with_({"pack.plugged": 0.0})
+    assert not list(looks_across(boat, dead, [_crossed()], [replace(seen[0], state=dead)]))
+
+
+@pytest.mark.parametrize("part", ["rudder", "winch"])
+def test_the_table_says_what_the_boat_with_its_plugs_swapped_shows(part: str) -> None:
+    """Every cell, against the boat whose plugs are really each in the other socket, cables and all."""
+    table = gadwall().table
+    trial, state = _crossed(), _helm()
+    query = SignQuery(part=part, sign="moves", state=state, after=trial)
+    hidden = [variant.faults for variant in table.cells.variants[:: table.cells.draws]]
+    there = changed(table.solver, trial, ())[0]
+    variants = [Variant(faults=one, draw=1) for one in hidden]
+    solution = there.solve(state, variants, draws=table.cells.tolerances)
+    model = SignModel(there.network, variants, table.cells.tolerances)
+    truth = model.probabilities(solution, replace(query, after=None))
+    assert np.abs(truth - table.levels(query)[:, :, 0]).max() < 0.05
+
+
+@pytest.mark.parametrize(
+    ("place", "mode", "winch"),
+    [
+        ("rudder", "dead", "right"),  # the trouble stays with the servo
+        ("channel 1", "wrong socket", "still"),  # the trouble stays with the channel
+        ("channels 1 and 2", "swapped", "still"),  # the plugs are where they belong now
+    ],
+)
+def test_the_trouble_moves_with_the_servo_or_stays_with_the_channel(
+    place: str, mode: str, winch: str
+) -> None:
+    diagnosis = gadwall()
+    still = SignSeen(query=SignQuery(part="rudder", sign="moves", state=_helm()), levels=("still",))
+    looked = SignQuery(part="winch", sign="moves", state=_helm(), after=_crossed())
+    boat = VirtualBoat(diagnosis.table.solver, (Fault(place, mode),), Random(3))
+    assert boat.look(still.query) == "still"
+    assert boat.look(looked) == winch
+
+    def mass(evidence: list[SignSeen]) -> float:
+        belief = diagnosis.belief(evidence)
+        rows = [
+            (place, mode) in [(m.part, m.mode) for m in diagnosis.table.hypotheses[owner].modes]
+            for owner in diagnosis.table.cells.owner
+        ]
+        return float(belief.cells[np.array(rows)].sum())
+
+    seen = SignSeen(query=looked, levels=(winch,))
+    away = SignSeen(query=looked, levels=("still" if winch == "right" else "right",))
+    assert mass([still, seen]) > mass([still]) > 3.0 * mass([still, away])
+
+
+def test_a_swap_of_plugs_is_among_the_dear_offers_and_costs_what_it_takes() -> None:
+    diagnosis = gadwall()
+    still = SignSeen(query=SignQuery(part="rudder", sign="moves", state=_helm()), levels=("still",))
+    field = field_of(diagnosis.table, diagnosis.belief([still]))
+    offers = replace(
+        diagnosis.offers((_helm(),), frozenset({still.query})), trials=(_crossed(),), seen=(still.query,)
+    )
+    crossed = [
+        offer
+        for offer in offers.all(field, _helm(), None)
+        if isinstance(offer.what, SignQuery) and offer.what.after is not None
+    ]
+    assert {offer.what.part for offer in crossed if isinstance(offer.what, SignQuery)} == {"rudder", "winch"}
+    assert all(offer.seconds > 75.0 for offer in crossed)
+    assert max(offer.gain_bits for offer in crossed) > 0.3
 
 
 def test_a_swap_moves_every_cell_to_its_twin_and_back() -> None:

@@ -10,11 +10,12 @@ import pytest
 from assistant.circuit import Fault
 from assistant.cli.workbench import Workbench, open_workbench
 from assistant.diagnosis import Diagnosis, SignSeen
-from assistant.dialogue import Ask, Event, Setup, Show, State, Want, fold, start, step
+from assistant.dialogue import Ask, Event, Setup, Show, State, Want, Warn, fold, start, step
 from assistant.dialogue.events import ManipulationKind
 from assistant.drill.virtual import VirtualBoat
 from assistant.session import Session, encode
 from assistant.wiring import load_boat
+from tests.diagnosis.test_trials import SERVOS
 
 SYMPTOM = "pumps-not-running"
 LEAD = "fuse.out--switch.in"
@@ -154,3 +155,26 @@ def test_a_case_with_trials_replays(setup: Setup) -> None:
     signs = [piece.query for piece in session.state.evidence if isinstance(piece, SignSeen)]
     assert any(query.after is not None for query in signs)
     assert Session(setup, SYMPTOM, session.entries).state == session.state
+
+
+def test_plugs_of_two_servos_are_swapped_with_their_caution_and_put_back(bench: Workbench) -> None:
+    setup = bench.setup(load_boat(SERVOS, "gadwall.yaml", bench.catalogue), (), (), ())
+    assert isinstance(setup.diagnosis, Diagnosis)
+    boat = VirtualBoat(setup.diagnosis.table.solver, (Fault("channel 1", "wrong socket"),), Random(1))
+    state, events = start(setup, "servo-dead")
+    said = list(events)
+    for _ in range(60):
+        if state.pending is None or _is_trial(state.pending):
+            break
+        state, events = step(setup, state, _answer(state.pending, boat))
+        said += events
+    ask = state.pending
+    assert ask is not None
+    assert ask.manipulation is not None
+    assert ask.manipulation.kind is ManipulationKind.PLUGS
+    assert set(ask.manipulation.places) == {"rudder", "winch"}
+    assert "at the receiver" in ask.text
+    assert any(isinstance(one, Warn) and "each stick moves what the other moved" in one.text for one in said)
+    after, events = step(setup, state, _answer(ask, boat))
+    assert any(isinstance(one, Show) and "each into its own socket" in one.text for one in events)
+    assert after.boat_state.get("pack.plugged") == 0.0
