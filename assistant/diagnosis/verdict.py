@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from assistant.diagnosis.belief import Belief
-from assistant.diagnosis.model import Outcome, RepairId, Suspect, Verdict
+from assistant.diagnosis.model import Evidence, Outcome, RepairId, SignSeen, Suspect, Verdict
 from assistant.diagnosis.table import FaultTable, cells_behind
 
 Array = NDArray[np.float64]
@@ -18,6 +19,9 @@ SURE = 0.95
 
 STILL_SURE = 0.8
 """What must be left of it when any one answer is withdrawn (common practice, no source)."""
+
+SETTLED = 0.97
+"""Probability at which trouble that went with what was tried needs no further answer (common practice, no source)."""
 
 STANDING = 0.2
 """How well the answers must fit a repair, compared with the best one, for it to stand (common practice, no source)."""
@@ -91,11 +95,31 @@ def weakest_link(
 
 
 def is_confirmed(table: FaultTable, belief: Belief) -> bool:
-    """Tell whether one repair is sure and stays likely when any one answer is withdrawn."""
+    """Tell whether one repair is sure and stays likely when any one answer is withdrawn.
+
+    What was seen before a trial and otherwise after it are two answers already: the trouble went with what was changed.
+    A further trial is asked for only while another repair may well do.
+    """
     top, mass = leader(table, belief)
     if mass < SURE or not belief.evidence:
         return False
-    return weakest_link(table, belief, [top])[1] >= STILL_SURE
+    weakest, left = weakest_link(table, belief, [top])
+    return left >= STILL_SURE or (
+        top is not None and mass >= SETTLED and is_tried_out(belief.evidence, weakest)
+    )
+
+
+def is_tried_out(evidence: Sequence[Evidence], number: int) -> bool:
+    """Tell whether an answer is a look after a trial, and a sign showed otherwise after some trial than before it."""
+    looks = [piece for piece in evidence if isinstance(piece, SignSeen)]
+    turned = any(
+        set(before.levels).isdisjoint(after.levels)
+        for after in looks
+        for before in looks
+        if after.query.after is not None and before.query == replace(after.query, after=None)
+    )
+    piece = evidence[number]
+    return turned and isinstance(piece, SignSeen) and piece.query.after is not None
 
 
 def standing_repairs(table: FaultTable, belief: Belief) -> frozenset[RepairId]:

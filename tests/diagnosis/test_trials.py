@@ -10,14 +10,24 @@ import numpy as np
 import pytest
 
 from assistant.circuit import BoatState, Fault, Variant, ready_state
-from assistant.diagnosis import AtHand, Diagnosis, SignQuery, SignSeen, Trial, TrialKind
+from assistant.diagnosis import (
+    AtHand,
+    Diagnosis,
+    Evidence,
+    ReadingSeen,
+    SignQuery,
+    SignSeen,
+    Trial,
+    TrialKind,
+)
 from assistant.diagnosis.choose import field_of
 from assistant.diagnosis.offers import Offers
 from assistant.diagnosis.signs import SignModel
 from assistant.diagnosis.trials import faults_after, looks_across, looks_after, moved_by, trials_of
+from assistant.diagnosis.verdict import SETTLED, is_confirmed, is_tried_out, leader
 from assistant.drill.trying import changed
 from assistant.drill.virtual import VirtualBoat
-from tests.diagnosis.boats import SMEW, boat_of, network_of
+from tests.diagnosis.boats import SMEW, boat_of, network_of, volts
 
 TWINS = """\
 boat: Gadwall
@@ -234,6 +244,38 @@ def test_a_swap_of_plugs_is_among_the_dear_offers_and_costs_what_it_takes() -> N
     assert {offer.what.part for offer in crossed if isinstance(offer.what, SignQuery)} == {"rudder", "winch"}
     assert all(offer.seconds > 75.0 for offer in crossed)
     assert max(offer.gain_bits for offer in crossed) > 0.3
+
+
+def test_trouble_that_went_with_what_was_tried_is_not_tried_again() -> None:
+    """A dark lamp that a spare fuse lights, with volts before the fuse: nothing more is asked before the repair."""
+    diagnosis, ready = Diagnosis(network_of(TWINS)), ready_state(boat_of(TWINS))
+    dark = SignSeen(query=SignQuery(part="left-lamp", sign="light", state=ready), levels=("dark",))
+    other = SignSeen(query=SignQuery(part="right-lamp", sign="light", state=ready), levels=("bright",))
+    spare = Trial(kind=TrialKind.SPARE, places=("left-fuse",))
+    lit = SignSeen(query=replace(dark.query, after=spare), levels=("bright",))
+    fed = ReadingSeen(measurement=volts("left-fuse in", "pack -", ready), value=7.7)
+    dead = ReadingSeen(measurement=volts("left-fuse out", "pack -", ready), value=0.0)
+    hand = frozenset({AtHand.SPARE_FUSE})
+
+    def goes_on(*evidence: Evidence) -> bool:
+        belief = diagnosis.belief(evidence)
+        step = diagnosis.next_step(
+            belief, state=ready, last=None, refused=frozenset(), states=(ready,), at_hand=hand
+        )
+        return step is not None
+
+    everything = (dark, other, fed, dead, lit)
+    belief = diagnosis.belief(everything)
+    top, mass = leader(diagnosis.table, belief)
+    assert top is not None
+    assert top.place == "left-fuse"
+    assert mass >= SETTLED
+    assert is_confirmed(diagnosis.table, belief)
+    assert not goes_on(*everything)
+    assert is_tried_out(everything, 4)
+    assert not is_tried_out(everything, 0)
+    assert not is_tried_out((other, fed, dead, lit), 3)
+    assert goes_on(dark, other, lit)
 
 
 def test_a_swap_moves_every_cell_to_its_twin_and_back() -> None:
