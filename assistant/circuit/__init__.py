@@ -4,6 +4,7 @@ from assistant.circuit.batch import Fault, Variant
 from assistant.circuit.diode_test import diode_volts
 from assistant.circuit.drops import Drop, drops_along
 from assistant.circuit.hold import Hold
+from assistant.circuit.lamp import LAMP_LEVELS, lamp_edges, lamp_level, lamp_share, lamp_value, level_span
 from assistant.circuit.meter import (
     BEEP_OHM,
     CHEAP_METER,
@@ -30,6 +31,7 @@ from assistant.circuit.state import BoatState, forward_states, ready_state, rest
 __all__ = [
     "BEEP_OHM",
     "CHEAP_METER",
+    "LAMP_LEVELS",
     "RIPPLE_FLOOR_V",
     "RIPPLE_SPREAD",
     "Accuracy",
@@ -57,7 +59,12 @@ __all__ = [
     "gap_between",
     "gaps_of",
     "half_width",
+    "lamp_edges",
+    "lamp_level",
+    "lamp_share",
+    "lamp_value",
     "last_digit",
+    "level_span",
     "load_meter",
     "make_solver",
     "ohms_shown",

@@ -12,6 +12,7 @@ from enum import StrEnum
 import numpy as np
 from numpy.typing import NDArray
 
+from assistant.circuit.lamp import lamp_level, level_span
 from assistant.circuit.meter import MeterFunction, MeterProfile, half_width
 from assistant.circuit.ripple import RIPPLE_FLOOR_V, RIPPLE_SPREAD
 
@@ -83,6 +84,8 @@ def band_of(values: Array, function: MeterFunction, profile: MeterProfile) -> Ba
         return Band(typical=np.inf, low=np.inf, high=np.inf)
     if function is MeterFunction.AC_MILLIVOLTS:
         return _ripple_band(finite)
+    if function is MeterFunction.LAMP:
+        return _lamp_band(finite)
     error = half_width(profile, function, finite)
     low, high = (_quantile(finite, error, share) for share in (_OUTSIDE, 1.0 - _OUTSIDE))
     high = np.inf if len(finite) < len(values) else high
@@ -93,6 +96,14 @@ def _ripple_band(values: Array) -> Band:
     """Return a band that is open towards nothing: no ripple accuses no part."""
     high = (float(values.max()) + RIPPLE_FLOOR_V) * np.exp(_CERTAIN * RIPPLE_SPREAD)
     return Band(typical=float(values[0]), low=0.0, high=float(high))
+
+
+def _lamp_band(values: Array) -> Band:
+    """Return the levels of a test lamp that healthy boats show."""
+    low, high = (float(np.quantile(values, share)) for share in (_OUTSIDE, 1.0 - _OUTSIDE))
+    return Band(
+        typical=float(values[0]), low=level_span(lamp_level(low))[0], high=level_span(lamp_level(high))[1]
+    )
 
 
 def _quantile(centres: Array, half_widths: Array, share: float) -> float:

@@ -39,7 +39,7 @@ FRAME_HZ = 5.0
 
 
 class MeterFunction(StrEnum):
-    """What the meter is set to."""
+    """What the meter is set to; or the test lamp that is held there in its stead."""
 
     DC_VOLTS = "DC volts"
     OHMS = "ohms"
@@ -49,6 +49,7 @@ class MeterFunction(StrEnum):
     AC_MILLIVOLTS = "AC millivolts"
     DUTY = "duty"
     FREQUENCY = "frequency"
+    LAMP = "test lamp"
 
     @property
     def is_dead(self) -> bool:
@@ -77,6 +78,7 @@ _SMALLEST_RANGE: Mapping[MeterFunction, float] = MappingProxyType(
         MeterFunction.AC_MILLIVOLTS: 0.2,
         MeterFunction.DUTY: 2.0,  # a tenth of a percent is the last digit of 2000 counts
         MeterFunction.FREQUENCY: 20.0,
+        MeterFunction.LAMP: 2.0,
     }
 )
 

@@ -38,6 +38,7 @@ _OWN: Mapping[MeterFunction, tuple[str, ...]] = MappingProxyType(
 )
 """What a function has beside its accuracy."""
 
+_OF_METERS = tuple(str(function) for function in MeterFunction if function is not MeterFunction.LAMP)
 _LEAST = 1e-6
 
 
@@ -72,8 +73,9 @@ def _profile(root: Node | None, problems: Problems) -> MeterProfile:
     accuracies: dict[MeterFunction, Accuracy] = {}
     own: dict[tuple[MeterFunction, str], Node] = {}
     for key, body in entries_of(fields.get("functions"), problems):
-        function = choice_of(key, MeterFunction, problems)
-        if function is not None:
+        named = choice_of(key, _OF_METERS, problems)
+        if named is not None:
+            function = MeterFunction(named)
             names = _OWN.get(function, ())
             found = mapping_fields(body, (*names, "source", "status"), ("share", "digits"), problems)
             accuracies[function] = _accuracy(found, problems)

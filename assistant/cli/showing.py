@@ -2,7 +2,15 @@
 
 from collections.abc import Iterator, Sequence
 
-from assistant.circuit import BoatState, Measurement, build_network, drops_along, make_solver
+from assistant.circuit import (
+    BoatState,
+    Measurement,
+    MeterFunction,
+    build_network,
+    drops_along,
+    lamp_level,
+    make_solver,
+)
 from assistant.console import Seen, Share
 from assistant.diagnosis import Evidence, ReadingSeen, Unsteady, Wiggled
 from assistant.dialogue import Setup, State
@@ -33,10 +41,11 @@ def _seen(setup: Setup, piece: Evidence) -> Seen:
     if isinstance(piece, ReadingSeen):
         measurement, band = piece.measurement, setup.diagnosis.band(piece.measurement)
         unit = UNIT_OF[measurement.function]
+        by_level = measurement.function is MeterFunction.LAMP
         return Seen(
             what=_probes(setup.boat, measurement),
-            shown=reading_words(piece.value, unit),
-            expect=expected_words(band, unit),
+            shown=lamp_level(piece.value) if by_level else reading_words(piece.value, unit),
+            expect=lamp_level(band.typical) if by_level else expected_words(band, unit),
             band=band.name(piece.value),
         )
     words = setup.diagnosis.levels(piece.query)

@@ -40,6 +40,7 @@ _PROMPTS: Final = {
     MeterFunction.AC_MILLIVOLTS: "millivolts",
     MeterFunction.DUTY: "%, or none",
     MeterFunction.FREQUENCY: "Hz, or none",
+    MeterFunction.LAMP: "how bright",
 }
 _HINTS: Final = (
     "words: why, how, back, skip, can't reach, don't know, comes and goes, show, note ..., save, help",

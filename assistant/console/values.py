@@ -20,6 +20,7 @@ _PLAIN: Final = {
     MeterFunction.AC_MILLIVOLTS: "AC millivolts, the V with a wave",
     MeterFunction.DUTY: "duty, marked %",
     MeterFunction.FREQUENCY: "frequency, marked Hz",
+    MeterFunction.LAMP: "none: the test lamp, 12 V 5 W, in its place",
 }
 # A reading is looked at on the range that leaves it some room.
 _HEADROOM: Final = 1.05

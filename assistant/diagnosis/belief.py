@@ -16,7 +16,15 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.circuit import RIPPLE_FLOOR_V, RIPPLE_SPREAD, MeterFunction, half_width
+from assistant.circuit import (
+    LAMP_LEVELS,
+    RIPPLE_FLOOR_V,
+    RIPPLE_SPREAD,
+    MeterFunction,
+    half_width,
+    lamp_edges,
+    lamp_level,
+)
 from assistant.diagnosis.model import Evidence, ReadingSeen, SignQuery, SignSeen, Unsteady, Wiggled
 from assistant.diagnosis.moving import changes, says_it_comes_and_goes, unsteady_chance
 from assistant.diagnosis.normal import box_density, normal_cdf, normal_density
@@ -261,6 +269,9 @@ def _reading_likelihood(
     values = shown.values[0]
     if piece.measurement.function.is_inserted or piece.measurement.function.is_pulsed:
         wide, density = 1.0 / span_of(table, piece.measurement.function), _box(table, piece, shown)
+    elif piece.measurement.function is MeterFunction.LAMP:
+        wide = 1.0 / len(LAMP_LEVELS)
+        density = lamp_chances(values)[LAMP_LEVELS.index(lamp_level(piece.value))]
     elif piece.measurement.function is MeterFunction.AC_MILLIVOLTS:
         wide = 1.0 / np.log(table.highest_v / RIPPLE_FLOOR_V)
         density = normal_density(
@@ -327,6 +338,12 @@ def span_of(table: FaultTable, function: MeterFunction) -> float:
     if function is MeterFunction.DC_AMPS:
         return 2.0 * table.meter.currents[-1].full_a
     return _PULSE_SPANS[function]
+
+
+def lamp_chances(shares: Array) -> Array:
+    """Return how likely a test lamp is called each of its levels at shares of its rated volts, shape (levels, ...)."""
+    above = [normal_cdf((shares - cut) / sigma) for cut, sigma in lamp_edges()]
+    return np.asarray(-np.diff(np.stack([np.ones_like(shares), *above, np.zeros_like(shares)]), axis=0))
 
 
 def ripple_log(volts: Array) -> Array:

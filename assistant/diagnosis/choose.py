@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.circuit import RIPPLE_SPREAD, Measurement, MeterFunction
+from assistant.circuit import RIPPLE_SPREAD, Measurement, MeterFunction, lamp_edges
 from assistant.diagnosis.belief import (
     MISREAD,
     MISSEEN,
@@ -167,7 +167,7 @@ class Forecast:
     """What readings would show on each variant of a field: mean and standard deviation, shape (readings, variants).
 
     Ohms and AC millivolts are in log units.  `away` is what they would show on the variants numbered `fickle` while the
-    fault of these is away; it is there for the share of the time `there`.
+    fault of these is away; it is there for the share of the time `there`.  `cuts` are those of what is told by level.
     """
 
     mean: Array
@@ -175,12 +175,15 @@ class Forecast:
     fickle: Rows
     there: Array
     away: tuple[Array, Array]
+    cuts: tuple[float, ...] = ()
 
     def edges(self, field: Field) -> Array:
         """Return where each reading's outcomes are cut, ascending, shape (readings, edges); equal edges do not count.
 
         Cuts lie in the clearest gaps between predictions and, where these run together, at quantiles.
         """
+        if self.cuts:
+            return np.tile(np.array(self.cuts), (len(self.mean), 1))
         order = np.argsort(self.mean, axis=1, kind="stable")
         mean = np.take_along_axis(self.mean, order, axis=1)
         sigma = np.take_along_axis(self.sigma, order, axis=1)
@@ -240,6 +243,7 @@ def forecast(table: FaultTable, field: Field, readings: Sequence[Measurement]) -
         away=_foreseen(table, np.full(len(at_times), table.cells.well), place, readings)
         if len(at_times)
         else (none, none),
+        cuts=tuple(cut for cut, _ in lamp_edges()) if readings[0].function is MeterFunction.LAMP else (),
     )
 
 
@@ -255,6 +259,10 @@ def _foreseen(
     elif function is MeterFunction.AC_MILLIVOLTS:
         spread = np.where(np.isnan(shown.values), table.highest_v, RIPPLE_SPREAD)
         return ripple_log(np.nan_to_num(shown.values)).reshape(flat), spread.reshape(flat)
+    elif function is MeterFunction.LAMP:
+        least, blur = lamp_edges()[0]
+        spread = np.where(np.isnan(shown.values), 1.0, blur / least * np.maximum(shown.values, least))
+        return np.nan_to_num(shown.values).reshape(flat), spread.reshape(flat)
     elif function.is_dead:
         ohms = np.minimum(shown.values, table.meter.largest_ohm)
         return np.log(ohms + OHM_FLOOR).reshape(flat), ohm_spread(table, ohms).reshape(flat)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from assistant.catalogue import Look, Reach
-from assistant.circuit import BoatState, Measurement
+from assistant.circuit import BoatState, Measurement, MeterFunction
 from assistant.diagnosis.model import Trial, TrialKind
 from assistant.wiring import Boat, Point, SettingSort, settings_of
 
@@ -20,6 +20,7 @@ _REACH = {Reach.OPEN: 0.0, Reach.BEHIND_COVER: 25.0, Reach.SEALED: 240.0}
 _LOOK = {Look.SEE: 6.0, Look.HEAR: 6.0, Look.FEEL: 60.0, Look.SMELL: 10.0}
 _RUNNING = 4.0
 _CONFIRM_UNPLUGGED = 10.0
+_CLIPS = 8.0
 WIGGLE_S = 20.0
 """Moving one place while something is watched."""
 
@@ -60,6 +61,8 @@ def probe_seconds(reach: Mapping[Point, Reach], measurement: Measurement, last: 
         seconds += _CONFIRM_UNPLUGGED
     if measurement.function.is_inserted:
         seconds += INSERT_S
+    if measurement.function is MeterFunction.LAMP:
+        seconds += _CLIPS
     return seconds
 
 

@@ -174,7 +174,8 @@ class Diagnosis:
         offers = self.offers(offered, refused | {piece.asked for piece in belief.evidence})
         if at_hand is not None:
             seen = [p.query for p in belief.evidence if isinstance(p, SignSeen) and p.query.after is None]
-            offers = replace(offers, trials=trials_of(self.network.boat, at_hand), seen=tuple(seen))
+            trials = trials_of(self.network.boat, at_hand)
+            offers = replace(offers, trials=trials, seen=tuple(seen), lamp=AtHand.LAMP in at_hand)
         if belief.there is not None:
             offers = replace(offers, watched=watched_before(self.network.boat, belief.evidence))
         best = None if is_confirmed(self.table, belief) else self._best(offers, belief, state, last)

@@ -12,8 +12,9 @@ from collections.abc import Collection, Iterator, Sequence
 
 import numpy as np
 
-from assistant.catalogue import Group, Kind, Primitive, Reach, Side
+from assistant.catalogue import Group, Kind, Primitive, Reach, Side, terminal_of
 from assistant.circuit import BoatState, Measurement, MeterFunction, MeterProfile, Network, gaps_of
+from assistant.circuit.lamp import LAMP_V, MOST_SHARE
 from assistant.diagnosis.candidates import is_unplugged
 from assistant.diagnosis.choose import Field
 from assistant.diagnosis.table import FaultTable
@@ -45,6 +46,37 @@ def further_readings(
     if MeterFunction.AC_MILLIVOLTS in meter.functions and _is_moving(network.boat, state):
         for red, black in rail_pairs(network.boat):
             yield Measurement(function=MeterFunction.AC_MILLIVOLTS, red=red, black=black, state=state)
+
+
+def lamp_readings(
+    pairs: Sequence[tuple[Point, Point]], boat: Boat, state: BoatState, highest_v: float
+) -> Iterator[Measurement]:
+    """Yield where a test lamp may be held: never with more volts about than it bears, nor on three-wire leads and pins.
+
+    What feeds a receiver and its servos is not for the amps of a cold filament.  It hangs on a minus: in the way of
+    what a boat draws it would wake that up, and show what nobody foresaw.
+    """
+    if is_unplugged(boat, state) or highest_v > MOST_SHARE * LAMP_V:
+        return
+    for red, black in pairs:
+        hangs = _side(boat, black) is Side.NEGATIVE and _side(boat, red) is not Side.NEGATIVE
+        if hangs and not _is_delicate(boat, red) and not _is_delicate(boat, black):
+            yield Measurement(function=MeterFunction.LAMP, red=red, black=black, state=state)
+
+
+def _side(boat: Boat, point: Point) -> Side | None:
+    """Return what a terminal is for, None for a point within a lead."""
+    terminal = None if point.part in boat.leads else terminal_of(boat.parts[point.part].kind, point.terminal)
+    return None if terminal is None else terminal.side
+
+
+def _is_delicate(boat: Boat, point: Point) -> bool:
+    """Tell whether a point belongs to the radio: a pin of a receiver or servo, a signal plug, a core of its lead."""
+    if point.part in boat.leads:
+        return boat.leads[point.part].cable is not None
+    kind = boat.parts[point.part].kind
+    pins = {pin for one in kind.inputs.values() for pin in (one.signal, one.positive, one.negative)}
+    return kind.group in (Group.RADIO, Group.SERVO) or point.terminal in pins
 
 
 def signal_pairs(boat: Boat) -> Iterator[tuple[Point, Point]]:

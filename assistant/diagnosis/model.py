@@ -64,12 +64,13 @@ class TrialKind(StrEnum):
 
 
 class AtHand(StrEnum):
-    """What there is to try with; two parts alike can be swapped without any of it."""
+    """What there is to try with, a test lamp among it; two parts alike can be swapped without any of it."""
 
     SPARE_SERVO = "spare servo"
     SPARE_FUSE = "spare fuse"
     SPARE_PACK = "spare pack"
     BYPASS_LEAD = "bypass lead"
+    LAMP = "lamp"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -18,7 +18,7 @@ from assistant.diagnosis.costs import (
     trial_seconds,
     wiggle_seconds,
 )
-from assistant.diagnosis.further import bearable, currents, further_readings
+from assistant.diagnosis.further import bearable, currents, further_readings, lamp_readings
 from assistant.diagnosis.model import Asked, Barred, SignQuery, Trial, Wiggle
 from assistant.diagnosis.moving import fickle_places
 from assistant.diagnosis.table import FaultTable
@@ -58,6 +58,7 @@ class Offers:
 
     A point among `asked` bars every reading at it.  With each of the `trials`, the signs `seen` can be looked at anew.
     While anything of `watched` is watched, what may come and go can be moved.
+    `lamp` tells whether there is a test lamp.
     """
 
     table: FaultTable
@@ -67,6 +68,7 @@ class Offers:
     states: Sequence[BoatState]
     asked: frozenset[Barred]
     trials: Sequence[Trial] = ()
+    lamp: bool = False
     seen: Sequence[SignQuery] = ()
     watched: Sequence[Measurement | SignQuery] = ()
 
@@ -158,6 +160,7 @@ class Offers:
         every = (
             *readings(self.pairs, network.boat, state, self.meter),
             *further_readings(network, state, self.meter, suspected),
+            *(lamp_readings(self.pairs, network.boat, state, self.table.highest_v) if self.lamp else ()),
         )
         by_function: dict[MeterFunction, list[Measurement]] = {}
         for reading in every:

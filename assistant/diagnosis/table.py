@@ -22,20 +22,17 @@ from assistant.circuit import (
     Variant,
     amps_shown,
     around_ohm,
-    diode_volts,
     gap_between,
     ohms_shown,
     own_ohm,
-    pulses_shown,
     ready_state,
-    ripple_shown,
     through,
     volts_shown,
 )
-from assistant.circuit.batch import make_batch
 from assistant.circuit.hold import Hold
 from assistant.diagnosis.candidates import is_unplugged
 from assistant.diagnosis.cells import Cells, healthy_cells, make_cells
+from assistant.diagnosis.instruments import Instruments
 from assistant.diagnosis.model import Hypothesis, RepairId, SignQuery, Trial
 from assistant.diagnosis.regimes import regimes_of
 from assistant.diagnosis.signs import SignModel, sign_levels
@@ -114,6 +111,15 @@ class StateTable:
         self._hold: Hold = solver.hold(
             self.solution, [cells.variants[i] for i in held], held, draws=tolerances
         )
+        self._instruments = Instruments(
+            solver=solver,
+            solution=self.solution,
+            variants=cells.variants,
+            tolerances=tolerances,
+            hold=self._hold,
+            stride=self._stride,
+            meter=meter,
+        )
 
     def shown(self, readings: Sequence[Measurement], cells: Rows | None = None) -> Shown:
         """Return what readings in this state would show on some cells (all when left out).
@@ -132,13 +138,15 @@ class StateTable:
         failed = self.solution.failed[columns]
         unrest = np.zeros((len(readings), len(columns)))
         if function is MeterFunction.DIODE_TEST:
-            values = self._diodes(red, black, columns)
+            values = self._instruments.diodes(red, black, columns)
         elif function.is_inserted:
             values, unrest = self._amps(readings, of_cell)
         elif function.is_pulsed:
-            values, unrest = self._pulses(function, red, black, columns)
+            values, unrest = self._instruments.pulses(function, red, black, columns)
         elif function is MeterFunction.AC_MILLIVOLTS:
-            values = self._ripple(red, black, columns)
+            values = self._instruments.ripple(red, black, columns)
+        elif function is MeterFunction.LAMP:
+            values, unrest = self._instruments.lamp(red, black, columns)
         elif function.is_dead:
             values = ohms_shown(self._ohm(red, black, columns, exact=True), self._meter)
         else:
@@ -156,35 +164,6 @@ class StateTable:
         """Return the resistance (ohm) that a meter sees between nodes, shape (readings, columns)."""
         first = columns if self._stride == 1 else columns[:: self._stride] // self._stride
         return np.repeat(self._hold.between(red, black, first, exact=exact), self._stride, axis=1)
-
-    def _diodes(self, red: Rows, black: Rows, columns: Rows) -> Array:
-        variants = [self._cells.variants[i] for i in columns]
-        network, tolerances = self._solver.network, self._cells.tolerances
-        probes = zip(red.tolist(), black.tolist(), strict=True)
-        return np.stack(
-            [
-                diode_volts(network, self._hold, columns, variants, pair, self._meter, draws=tolerances)
-                for pair in probes
-            ]
-        )
-
-    def _pulses(self, function: MeterFunction, red: Rows, black: Rows, columns: Rows) -> tuple[Array, Array]:
-        """Return duty or frequency, and its unrest, shape (readings, columns)."""
-        variants = [self._cells.variants[i] for i in columns]
-        batch = make_batch(self._solver.network, variants, draws=self._cells.tolerances)
-        both = []
-        for phase in (self.solution.phase, self.solution.other):
-            conditions = phase.conditions[:, columns]
-            held = columns // self._stride
-            seen = pulses_shown(batch, self.state, conditions, self._hold, held, (red, black), self._meter)
-            both.append(seen.duty if function is MeterFunction.DUTY else seen.rate_hz)
-        return 0.5 * (both[0] + both[1]), 0.5 * np.abs(both[0] - both[1])
-
-    def _ripple(self, red: Rows, black: Rows, columns: Rows) -> Array:
-        """Return AC millivolts (V), shape (readings, columns)."""
-        phases = (self.solution.phase.take(columns), self.solution.other.take(columns))
-        held = columns // self._stride
-        return ripple_shown(self._solver.network, phases, self._hold, held, (red, black), self._meter)
 
     def _amps(self, readings: Sequence[Measurement], of_cell: Rows) -> tuple[Array, Array]:
         """Return the current through a meter, and its unrest, shape (readings, columns); nan where nothing is known."""

@@ -30,6 +30,7 @@ UNIT_OF = {
     MeterFunction.AC_MILLIVOLTS: Unit.VOLT,
     MeterFunction.DUTY: Unit.RATIO,
     MeterFunction.FREQUENCY: Unit.HERTZ,
+    MeterFunction.LAMP: Unit.RATIO,
 }
 _LIMITS = {
     MeterFunction.DC_VOLTS: (-1000.0, 1000.0),
@@ -40,6 +41,7 @@ _LIMITS = {
     MeterFunction.AC_MILLIVOLTS: (0.0, 1000.0),
     MeterFunction.DUTY: (0.0, 1.0),
     MeterFunction.FREQUENCY: (0.0, 1e8),
+    MeterFunction.LAMP: (0.0, 2.0),
 }
 _MILLI_FROM = {
     MeterFunction.DIODE_TEST: 10.0,

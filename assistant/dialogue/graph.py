@@ -326,6 +326,7 @@ class Occasion(StrEnum):
     AMPS = "amps"
     RIPPLE = "ripple"
     PULSES = "pulses"
+    TEST_LAMP = "test lamp"
     REPAIR = "repair"
     REPLACE_FUSE = "replace fuse"
     REPLACE_PACK = "replace pack"

@@ -49,6 +49,7 @@ HOW_BY_FUNCTION = {
     MeterFunction.AC_MILLIVOLTS: "ripple",
     MeterFunction.DUTY: "duty",
     MeterFunction.FREQUENCY: "frequency",
+    MeterFunction.LAMP: "test-lamp",
 }
 _READ = tuple(
     str(function)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from assistant.circuit import BoatState, Measurement
+from assistant.circuit import LAMP_LEVELS, BoatState, Measurement, MeterFunction, lamp_value
 from assistant.diagnosis.model import Barred, Outcome, ReadingSeen, SignSeen, Step, StepKind, Trial, Wiggled
 from assistant.dialogue.answers import UNIT_OF, Chosen, Given, Unable, rounding_v
 from assistant.dialogue.events import Ask, Option, Want
@@ -20,7 +20,15 @@ from assistant.dialogue.states import is_unplugged, unplugged
 from assistant.dialogue.trying import caution_of, manipulation_of, put_back_text, trial_text
 from assistant.dialogue.turn import Turn
 from assistant.dialogue.wiggling import CHANGES, wiggle_ask
-from assistant.dialogue.words import echo, probing, reading_text, sentence, sign_text, taken_out_text
+from assistant.dialogue.words import (
+    echo,
+    lamp_words,
+    probing,
+    reading_text,
+    sentence,
+    sign_text,
+    taken_out_text,
+)
 from assistant.errors import MisuseError
 from assistant.quantities import Quantity, Unit
 from assistant.wiring import Point, point_label
@@ -96,7 +104,7 @@ def may_ask(setup: Setup, step: Step) -> bool:
         return True
     function, state = measurement.function, measurement.state
     harmless = not function.is_dead or is_unplugged(setup.boat, state)
-    return function in setup.functions and harmless
+    return (function in setup.functions or function is MeterFunction.LAMP) and harmless
 
 
 def ask_of(setup: Setup, step: Step, name: str, why: str) -> Ask:
@@ -104,12 +112,14 @@ def ask_of(setup: Setup, step: Step, name: str, why: str) -> Ask:
     boat = setup.boat
     if step.kind is StepKind.READ and step.measurement is not None:
         how = setup.knowledge.how(HOW_BY_FUNCTION[step.measurement.function])
+        by_level = step.measurement.function is MeterFunction.LAMP
         return Ask(
             id=name,
             text=reading_text(boat, step.measurement),
-            want=Want.READING,
+            want=Want.CHOICE if by_level else Want.READING,
+            options=tuple(Option(key=one, text=lamp_words(one)) for one in LAMP_LEVELS if by_level),
             measurement=step.measurement,
-            band=step.band,
+            band=None if by_level else step.band,
             state=step.measurement.state,
             why=why,
             how=f"{how.text} {probing(boat, step.measurement)}".strip(),
@@ -179,6 +189,9 @@ def take(turn: Turn, ask: Ask, given: Given) -> None:
             if ask.measurement.function.is_inserted:
                 turn.show("put-back", taken_out_text(turn.setup.boat, ask.measurement))
                 state = replace(_lead_moved(turn, state), boat_state=unplugged(turn.setup.boat))
+        case Chosen() if ask.measurement is not None:
+            lit = ReadingSeen(measurement=ask.measurement, value=lamp_value(given.key))
+            state = replace(state, evidence=(*state.evidence, lit), last=ask.measurement)
         case Chosen() if ask.query is not None:
             sign = SignSeen(query=ask.query, levels=(given.key,))
             state = replace(state, evidence=(*state.evidence, sign))

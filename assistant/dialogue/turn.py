@@ -233,13 +233,19 @@ def _named(
     return tuple((place_label(boat, place), share) for place, share in named), (len(rest), sum(rest))
 
 
+_OWN_OCCASIONS = {
+    MeterFunction.AC_MILLIVOLTS: Occasion.RIPPLE,
+    MeterFunction.LAMP: Occasion.TEST_LAMP,
+}
+
+
 def _occasion(function: MeterFunction) -> Occasion:
     if function.is_inserted:
         return Occasion.AMPS
     if function.is_pulsed:
         return Occasion.PULSES
-    if function is MeterFunction.AC_MILLIVOLTS:
-        return Occasion.RIPPLE
+    if function in _OWN_OCCASIONS:
+        return _OWN_OCCASIONS[function]
     return Occasion.OHMS if function.is_dead else Occasion.VOLTS
 
 

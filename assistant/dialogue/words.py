@@ -47,6 +47,7 @@ _RANGES = {
     MeterFunction.AC_MILLIVOLTS: "Meter on AC millivolts",
     MeterFunction.DUTY: "Meter on duty (%)",
     MeterFunction.FREQUENCY: "Meter on frequency (Hz)",
+    MeterFunction.LAMP: "Test lamp in the place of the meter",
 }
 
 
@@ -57,6 +58,8 @@ def reading_text(boat: Boat, measurement: Measurement) -> str:
     opened = "" if gap is None else f"While every pack is unplugged: {_opening(boat, gap.place)} "
     then = "" if gap is None else "Then set the boat as it says. "
     ranged = _RANGES[measurement.function]
+    if measurement.function is MeterFunction.LAMP:
+        return f"{ranged}: one tip on {red}, the other on {black}. How bright is it?"
     return f"{opened}{ranged}: red probe on {red}, black probe on {black}. {then}What does it show?"
 
 
@@ -117,6 +120,11 @@ def probing(boat: Boat, measurement: Measurement) -> str:
     if is_volts and any(_is_signal(boat, point) for point in (measurement.red, measurement.black)):
         probes.append(_PULSES)
     return " ".join(probes)
+
+
+def lamp_words(level: str) -> str:
+    """Return what a test lamp shows."""
+    return {"dark": "it stays dark", "dim": "it glows dimly", "bright": "it is bright"}[level]
 
 
 def _is_signal(boat: Boat, point: Point) -> bool:

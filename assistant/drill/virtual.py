@@ -28,6 +28,8 @@ from assistant.circuit import (
     diode_volts,
     gap_between,
     half_width,
+    lamp_level,
+    lamp_value,
     last_digit,
     ohms_shown,
     pulses_shown,
@@ -37,12 +39,13 @@ from assistant.circuit import (
 )
 from assistant.circuit.batch import make_batch
 from assistant.circuit.hold import Hold
+from assistant.circuit.lamp import LAMP_V, filament_ohm
 from assistant.circuit.series import FINER
 from assistant.diagnosis import SignQuery, Trial, Wiggle
 from assistant.diagnosis.moving import JUMP_V
 from assistant.diagnosis.signs import SignModel, sign_levels
 from assistant.drill.chance import Dice, weighted
-from assistant.drill.metering import with_meter
+from assistant.drill.metering import with_lamp, with_meter
 from assistant.drill.trying import changed
 from assistant.errors import CircuitError
 from assistant.wiring import Point
@@ -51,6 +54,8 @@ _DRAWS = 997
 _BOUNCING = 0.15
 _JACK_OHM = 0.03
 """What the current jack puts between its probes: shunt, fuse and leads (common practice, no source)."""
+_WARMING = 20
+_STEADY = 1e-3
 _GOLDEN = 0.6180339887
 _ONE = np.zeros(1, dtype=np.intp)
 
@@ -152,6 +157,8 @@ class VirtualBoat:
         """Return what the meter shows, in the unit of its function; ``inf`` for OL, nothing where its fuse blew."""
         if measurement.function.is_inserted:
             return self._read_amps(measurement)
+        if measurement.function is MeterFunction.LAMP:
+            return self._lamp(measurement)
         solution, hold = self._state(measurement.state)
         red = self._solver.network.node(measurement.red)
         black = self._solver.network.node(measurement.black)
@@ -187,6 +194,20 @@ class VirtualBoat:
         seen = pulses_shown(batch, measurement.state, phase.conditions, hold, _ONE, probes, self._meter)
         counted = seen.duty if measurement.function is MeterFunction.DUTY else seen.rate_hz
         return float(counted[0, 0])
+
+    def _lamp(self, measurement: Measurement) -> float:
+        """Return what a test lamp is called that is really held there, as the share that this level stands for."""
+        share = 0.0
+        for _ in range(_WARMING):
+            ohm = float(filament_ohm(np.array(share * LAMP_V)))
+            solver = with_lamp(self._solver, measurement.red, measurement.black, ohm)
+            solution = solver.solve(measurement.state, [self._variant()], draws=_DRAWS)
+            red, black = (solver.network.node(point) for point in (measurement.red, measurement.black))
+            volts = solution.phase.volts[red, 0] - solution.phase.volts[black, 0]
+            before, share = share, abs(float(volts)) / LAMP_V
+            if abs(share - before) < _STEADY:
+                break
+        return lamp_value(lamp_level(share))
 
     def _read_amps(self, measurement: Measurement) -> float:
         """Return what the meter shows in the place of what was opened, on the smallest range that holds it."""

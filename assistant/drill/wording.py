@@ -37,6 +37,7 @@ _METER = {
     MeterFunction.AC_MILLIVOLTS: "ripple",
     MeterFunction.DUTY: "duty",
     MeterFunction.FREQUENCY: "hertz",
+    MeterFunction.LAMP: "test lamp",
 }
 _MENDING: Mapping[Action, str] = {
     Action.REPLACE: "fit a new one",

@@ -22,7 +22,13 @@ from assistant.records.lines import RemarkKind
 from assistant.records.picture import Mark, Tag, draw
 from assistant.records.replay import LEAST, Effect, Replay, Turn
 from assistant.records.unknowns import unknowns_of
-from assistant.records.words import band_words, harmless, moment, reading_words, state_words, unit_of
+from assistant.records.words import (
+    expected_of,
+    harmless,
+    moment,
+    reading_words,
+    state_words,
+)
 from assistant.wiring import Point, label_of, lead_of, point_label
 
 __all__ = ["Row", "Sheet", "SuspectRow", "headline_of", "left_of", "sheet_of"]
@@ -300,7 +306,7 @@ def _row(case: Replay, turn: Turn, piece: Evidence, number: int) -> Row:
             red=point_label(boat, piece.measurement.red),
             black=point_label(boat, piece.measurement.black),
             shown=reading_words(piece),
-            expect=band_words(band, unit_of(piece)),
+            expect=expected_of(piece, band),
             band=str(band.name(piece.value)),
             effect=effect,
         )

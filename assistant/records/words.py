@@ -5,7 +5,7 @@ import unicodedata
 from collections.abc import Iterable
 from typing import Final
 
-from assistant.circuit import BoatState, rest_state
+from assistant.circuit import BoatState, MeterFunction, lamp_level, rest_state
 from assistant.circuit.expectation import Band
 from assistant.diagnosis import ReadingSeen
 from assistant.dialogue.answers import UNIT_OF
@@ -76,7 +76,9 @@ def value_words(value: float, unit: Unit) -> str:
 
 
 def reading_words(seen: ReadingSeen) -> str:
-    """Return the value of a reading."""
+    """Return the value of a reading; of a test lamp its level."""
+    if seen.measurement.function is MeterFunction.LAMP:
+        return lamp_level(seen.value)
     return value_words(seen.value, unit_of(seen))
 
 
@@ -97,6 +99,13 @@ def band_words(band: Band, unit: Unit) -> str:
         return f"{low} or more, or OL"
     number, _, name = low.rpartition(" ")
     return f"{number} to {high}" if high.endswith(f" {name}") else f"{low} to {high}"
+
+
+def expected_of(seen: ReadingSeen, band: Band) -> str:
+    """Return what a healthy boat shows where something was read."""
+    if seen.measurement.function is MeterFunction.LAMP:
+        return lamp_level(band.typical)
+    return band_words(band, unit_of(seen))
 
 
 def state_words(boat: Boat, state: BoatState) -> str:

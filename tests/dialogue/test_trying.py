@@ -7,9 +7,9 @@ from random import Random
 
 import pytest
 
-from assistant.circuit import Fault
+from assistant.circuit import Fault, MeterFunction, lamp_level, lamp_value
 from assistant.cli.workbench import Workbench, open_workbench
-from assistant.diagnosis import Diagnosis, SignSeen
+from assistant.diagnosis import Diagnosis, ReadingSeen, SignSeen
 from assistant.dialogue import Ask, Event, Setup, Show, State, Want, Warn, fold, start, step
 from assistant.dialogue.events import ManipulationKind
 from assistant.drill.virtual import VirtualBoat
@@ -178,3 +178,30 @@ def test_plugs_of_two_servos_are_swapped_with_their_caution_and_put_back(bench: 
     after, events = step(setup, state, _answer(ask, boat))
     assert any(isinstance(one, Show) and "each into its own socket" in one.text for one in events)
     assert after.boat_state.get("pack.plugged") == 0.0
+
+
+def test_a_test_lamp_is_held_after_its_caution_and_its_light_is_an_answer(bench: Workbench) -> None:
+    setup = _setup(bench, ("lamp",))
+    boat = _broken(setup)
+    state, events = start(setup, SYMPTOM)
+    said = list(events)
+    for _ in range(60):
+        if state.pending is None or state.pending.measurement is not None:
+            break
+        state, events = step(setup, state, _answer(state.pending, boat))
+        said += events
+    ask = state.pending
+    assert ask is not None
+    assert ask.measurement is not None
+    assert ask.measurement.function is MeterFunction.LAMP
+    assert [option.key for option in ask.options] == ["dark", "dim", "bright"]
+    assert "Test lamp" in ask.text
+    assert any(isinstance(one, Ask) and one.id.endswith("caution.lamp-draws-current") for one in said)
+    shown = lamp_level(boat.read(ask.measurement))
+    after, _ = step(setup, state, shown)
+    assert after.evidence[-1] == ReadingSeen(measurement=ask.measurement, value=lamp_value(shown))
+    assert after.boat_state == ask.measurement.state
+    fields = encode(ask)
+    assert fields["want"] == "choice"
+    assert isinstance(fields["reading"], dict)
+    assert fields["reading"]["function"] == "test lamp"
