@@ -271,7 +271,7 @@ def _reading_likelihood(
         wide, density = 1.0 / span_of(table, piece.measurement.function), _box(table, piece, shown)
     elif piece.measurement.function is MeterFunction.LAMP:
         wide = 1.0 / len(LAMP_LEVELS)
-        density = lamp_chances(values)[LAMP_LEVELS.index(lamp_level(piece.value))]
+        density = lamp_chances(values, shown.unrest[0])[LAMP_LEVELS.index(lamp_level(piece.value))]
     elif piece.measurement.function is MeterFunction.AC_MILLIVOLTS:
         wide = 1.0 / np.log(table.highest_v / RIPPLE_FLOOR_V)
         density = normal_density(
@@ -340,9 +340,9 @@ def span_of(table: FaultTable, function: MeterFunction) -> float:
     return _PULSE_SPANS[function]
 
 
-def lamp_chances(shares: Array) -> Array:
+def lamp_chances(shares: Array, unrest: Array) -> Array:
     """Return how likely a test lamp is called each of its levels at shares of its rated volts, shape (levels, ...)."""
-    above = [normal_cdf((shares - cut) / sigma) for cut, sigma in lamp_edges()]
+    above = [normal_cdf((shares - cut) / np.hypot(sigma, unrest)) for cut, sigma in lamp_edges()]
     return np.asarray(-np.diff(np.stack([np.ones_like(shares), *above, np.zeros_like(shares)]), axis=0))
 
 

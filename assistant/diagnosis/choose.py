@@ -261,7 +261,8 @@ def _foreseen(
         return ripple_log(np.nan_to_num(shown.values)).reshape(flat), spread.reshape(flat)
     elif function is MeterFunction.LAMP:
         least, blur = lamp_edges()[0]
-        spread = np.where(np.isnan(shown.values), 1.0, blur / least * np.maximum(shown.values, least))
+        spread = np.hypot(blur / least * np.maximum(shown.values, least), shown.unrest)
+        spread = np.where(np.isnan(shown.values), 1.0, spread)
         return np.nan_to_num(shown.values).reshape(flat), spread.reshape(flat)
     elif function.is_dead:
         ohms = np.minimum(shown.values, table.meter.largest_ohm)

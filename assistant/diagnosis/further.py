@@ -53,14 +53,14 @@ def lamp_readings(
 ) -> Iterator[Measurement]:
     """Yield where a test lamp may be held: never with more volts about than it bears, nor on three-wire leads and pins.
 
-    What feeds a receiver and its servos is not for the amps of a cold filament.  It hangs on a minus: in the way of
-    what a boat draws it would wake that up, and show what nobody foresaw.
+    What feeds a receiver and its servos is not for the amps of a cold filament.  It hangs on the minus of a pack:
+    in the way of what a boat draws, or of what a drive chops, it would show what nobody foresaw.
     """
     if is_unplugged(boat, state) or highest_v > MOST_SHARE * LAMP_V:
         return
     for red, black in pairs:
-        hangs = _side(boat, black) is Side.NEGATIVE and _side(boat, red) is not Side.NEGATIVE
-        if hangs and not _is_delicate(boat, red) and not _is_delicate(boat, black):
+        hangs = _side(boat, black) is Side.NEGATIVE and _group(boat, black) is Group.PACK
+        if hangs and _side(boat, red) is not Side.NEGATIVE and not _is_chopped(boat, red):
             yield Measurement(function=MeterFunction.LAMP, red=red, black=black, state=state)
 
 
@@ -68,6 +68,21 @@ def _side(boat: Boat, point: Point) -> Side | None:
     """Return what a terminal is for, None for a point within a lead."""
     terminal = None if point.part in boat.leads else terminal_of(boat.parts[point.part].kind, point.terminal)
     return None if terminal is None else terminal.side
+
+
+def _group(boat: Boat, point: Point) -> Group:
+    return boat.parts[point.part].kind.group
+
+
+def _is_chopped(boat: Boat, point: Point) -> bool:
+    """Tell whether a point belongs to the radio, or hangs on what a drive gives out."""
+    ends = boat.leads[point.part].ends if point.part in boat.leads else (point,)
+    driven = (
+        _group(boat, end) is Group.MOTOR
+        or (_group(boat, end) is Group.DRIVE and _side(boat, end) is Side.OUTPUT)
+        for end in ends
+    )
+    return _is_delicate(boat, point) or any(driven)
 
 
 def _is_delicate(boat: Boat, point: Point) -> bool:

@@ -20,9 +20,14 @@ from assistant.circuit import (
     ripple_shown,
 )
 from assistant.circuit.batch import make_batch
+from assistant.circuit.lamp import LAMP_V
 
 Array = NDArray[np.float64]
 Rows = NDArray[np.intp]
+
+
+PULLED = 0.3
+"""How unsure the light of a test lamp is, as a share of what it pulls the volts down: other loads may give way."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,5 +82,7 @@ class Instruments:
         held, back = np.unique(columns // self.stride, return_inverse=True)
         ohm = self.hold.between(red, black, held, exact=True)[:, back]
         phases = (self.solution.phase.volts[:, columns], self.solution.other.volts[:, columns])
-        first, second = (lamp_share(volts[red] - volts[black], ohm) for volts in phases)
-        return 0.5 * (first + second), 0.5 * np.abs(first - second)
+        whole = [np.abs(volts[red] - volts[black]) / LAMP_V for volts in phases]
+        first, second = (lamp_share(share * LAMP_V, ohm) for share in whole)
+        shown, pulled = 0.5 * (first + second), 0.5 * (whole[0] + whole[1])
+        return shown, 0.5 * np.abs(first - second) + PULLED * np.maximum(pulled - shown, 0.0)

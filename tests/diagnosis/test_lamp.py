@@ -7,15 +7,26 @@ from random import Random
 import numpy as np
 import pytest
 
-from assistant.circuit import LAMP_LEVELS, Fault, Measurement, MeterFunction, lamp_level, lamp_value
+from assistant.circuit import (
+    LAMP_LEVELS,
+    Fault,
+    Measurement,
+    MeterFunction,
+    build_network,
+    lamp_level,
+    lamp_value,
+    ready_state,
+)
 from assistant.diagnosis import AtHand, Diagnosis, ReadingSeen, SignQuery, SignSeen
 from assistant.diagnosis.belief import likelihood
 from assistant.diagnosis.choose import field_of, forecast
 from assistant.diagnosis.further import lamp_readings
 from assistant.drill.hunting import chooser_of, hunt
 from assistant.drill.virtual import VirtualBoat
+from assistant.wiring import Point
 from tests.diagnosis.boats import SMEW, boat_of, network_of, point, ready, unplugged
 from tests.diagnosis.test_trials import SERVOS
+from tests.support.boats import example_boats
 
 LAMP = frozenset({AtHand.LAMP})
 
@@ -59,7 +70,7 @@ def test_it_is_on_offer_only_when_there_is_one() -> None:
     assert MeterFunction.LAMP not in functions(lamp=False)
 
 
-@pytest.mark.parametrize("measurement", [BEFORE, BEHIND, held("lamp +", "pack -"), held("lamp +", "lamp -")])
+@pytest.mark.parametrize("measurement", [BEFORE, BEHIND, held("lamp +", "pack -")])
 def test_the_table_expects_what_a_lamp_really_held_there_shows(measurement: Measurement) -> None:
     """Every cell, against the boat solved anew with the filament in it; near a cut either of two levels will do."""
     table = smew().table
@@ -69,6 +80,17 @@ def test_the_table_expects_what_a_lamp_really_held_there_shows(measurement: Meas
         real = VirtualBoat(table.solver, faults, Random(1)).read(measurement)
         near = {lamp_value(lamp_level(share * (1.0 + off))) for off in (-0.12, 0.0, 0.12)}
         assert real in near, (faults, share)
+
+
+def test_near_what_a_drive_gives_out_it_is_not_held() -> None:
+    boat = example_boats()["dabchick"]
+    diagnosis = Diagnosis(build_network(boat))
+    there = ready_state(boat)
+    offered = list(lamp_readings(diagnosis.offers((there,)).pairs, boat, there, 8.0))
+    points = {str(m.red) for m in offered}
+    assert {"fuse.out", "switch.out", "drive.+"} <= points
+    assert {m.black for m in offered} == {Point(part="pack", terminal="-")}
+    assert not points & {"drive.A", "drive.B", "pump.+", "pump.-", "drive.A--pump.+.1"}
 
 
 def test_how_likely_its_levels_are_adds_up_to_one() -> None:
