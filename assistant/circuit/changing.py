@@ -12,7 +12,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.circuit import devices
-from assistant.circuit.plant import SMALLEST_OHM, Plant, numbers_of, present_of, source_branch
+from assistant.circuit.plant import (
+    SMALLEST_OHM,
+    Plant,
+    numbers_of,
+    numbers_of_one,
+    present_of,
+    present_of_one,
+    source_branch,
+)
 from assistant.circuit.stamps import Group
 
 Array = NDArray[np.float64]
@@ -40,24 +48,25 @@ class Numbers:
 class Changing:
     """The elements on the core of a network in some rows of a plant."""
 
-    def __init__(self, plant: Plant, rows: Rows, conditions: Flags, travel: Array) -> None:
-        """Take some rows of a plant; `conditions` and `travel` have a column for each of these."""
+    def __init__(self, plant: Plant, rows: Rows, conditions: Flags) -> None:
+        """Take some rows of a plant; `conditions` have a column for each of these."""
         self.plant = plant
         self.frame = plant.frame
         self.rows = rows
         self.conditions = conditions.copy()
-        self.travel = travel.copy()
-        self.numbers = {id(g): self._numbers(g, rows, conditions, travel) for g in plant.frame.changing}
+        self.travel = travel = plant.crew.travel(rows, conditions)
+        self.numbers = {id(g): self._numbers(g, conditions, travel) for g in plant.frame.changing}
 
     def __getitem__(self, group: Group) -> Numbers:
         """Return the numbers of a group."""
         return self.numbers[id(group)]
 
-    def _numbers(self, group: Group, rows: Rows, conditions: Flags, travel: Array) -> Numbers:
-        frame, crew, columns = self.frame, self.plant.crew, self.plant.crew.columns[rows]
+    def _numbers(self, group: Group, conditions: Flags, travel: Array) -> Numbers:
+        frame, crew, rows = self.frame, self.plant.crew, self.rows
+        columns = crew.columns[rows]
         shares = {number: share[rows] for number, share in crew.shares.items()}
         of = dict(numbers_of(frame, crew.batch, group, columns, travel, shares))
-        present = present_of(frame, crew.batch, group, columns, conditions)
+        present = present_of(crew.batch, group, columns, conditions)
         return Numbers(of, present.astype(np.float64))
 
     def take(self, columns: Rows) -> Changing:
@@ -68,19 +77,19 @@ class Changing:
         part.numbers = {group: numbers.take(columns) for group, numbers in self.numbers.items()}
         return part
 
-    def turn(self, columns: Rows, conditions: Flags, travel: Array) -> None:
-        """Give some of the rows other conditions and other travel."""
+    def turn(self, columns: Rows, conditions: Flags) -> None:
+        """Give some of the rows other conditions."""
         frame, crew, rows = self.frame, self.plant.crew, self.rows[columns]
-        variants = crew.columns[rows]
-        shares = {number: share[rows] for number, share in crew.shares.items()}
+        travel = crew.travel(rows, conditions)
+        variants, steered = crew.columns[rows], (travel != self.travel[:, columns]).any()
         self.conditions[:, columns], self.travel[:, columns] = conditions, travel
-        for group in frame.changing:
-            there = present_of(frame, crew.batch, group, variants, conditions)
-            self[group].present[:, columns] = there
-        for group in frame.moved:
-            moved = numbers_of(frame, crew.batch, group, variants, travel, shares)
-            for name, column in moved.items():
-                self[group].of[name][:, columns] = column
+        for group, gates, moved in zip(frame.changing, frame.gates, frame.moved, strict=True):
+            numbers = self[group]
+            for place, member in gates:
+                numbers.present[place, columns] = present_of_one(crew.batch, member, variants, conditions)
+            for place, member in moved if steered else ():
+                for name, column in numbers_of_one(crew.batch, member, variants, travel, {}).items():
+                    numbers.of[name][place, columns] = column
 
     def stamp(self, values: Array, sources: Array, columns: Rows) -> None:
         """Add what does not hang on volts, in some of the rows, to the core's entries and sources."""

@@ -23,25 +23,20 @@ class Past:
     `turns` is how many these are, shape (rows,).
     """
 
-    def __init__(self, conditions: int, core: int, rows: int) -> None:
-        """Make room for so many conditions, nodes of the core with the reference, and rows."""
+    def __init__(self, conditions: int, rows: int) -> None:
+        """Make room for so many conditions and rows."""
         self.turns = np.zeros(rows, dtype=np.intp)
         self._weights = _hash_weights(conditions)
         self._codes = np.zeros((_TURNS, rows), dtype=np.uint64)
-        self._conditions = np.zeros((_TURNS, conditions, rows), dtype=np.bool_)
-        self._volts = np.zeros((_TURNS, core, rows))
+        self._notes: list[tuple[Rows, Rows, Flags, Array]] = []
 
     def note(self, rows: Rows, conditions: Flags, volts: Array) -> None:
-        """Note under which conditions some rows stood still, and where."""
+        """Note under which conditions some rows stood still, and where: volts of the core and the reference."""
         turns = self.turns[rows]
         if turns.max(initial=0) >= len(self._codes):
-            self._codes, self._conditions, self._volts = (
-                np.concatenate([kept, np.zeros_like(kept)])
-                for kept in (self._codes, self._conditions, self._volts)
-            )
+            self._codes = np.concatenate([self._codes, np.zeros_like(self._codes)])
         self._codes[turns, rows] = self._weights @ conditions.astype(np.uint64)
-        self._conditions[turns, :, rows] = conditions.T
-        self._volts[turns, :, rows] = volts.T
+        self._notes.append((rows, turns, conditions, volts))
         self.turns[rows] += 1
 
     def been_there(self, rows: Rows, following: Flags, since: Rows) -> Flags:
@@ -51,27 +46,36 @@ class Past:
         known = self._codes[:last, rows] == self._weights @ following.astype(np.uint64)
         return np.asarray((known & (turn >= since) & (turn < self.turns[rows])).any(axis=0))
 
-    def volts(self, rows: Rows) -> Array:
-        """Return the volts of the core at which some rows stood, shape (turns, core and reference, rows)."""
-        return self._volts[: self.turns[rows].max(initial=0)][:, :, rows]
+    def noted(self, rows: Rows) -> tuple[Flags, Array]:
+        """Return all that was noted of some rows: conditions and volts, shape (turns, ..., rows), 0 beyond the last."""
+        last = self.turns[rows].max(initial=0)
+        _, _, conditions, volts = self._notes[0]
+        every = np.zeros((last, len(conditions), len(rows)), dtype=np.bool_)
+        stood = np.zeros((last, len(volts), len(rows)))
+        column = np.full(len(self.turns), -1)
+        column[rows] = np.arange(len(rows))
+        for of, turns, conditions, volts in self._notes:
+            asked = column[of] >= 0
+            every[turns[asked], :, column[of[asked]]] = conditions[:, asked].T
+            stood[turns[asked], :, column[of[asked]]] = volts[:, asked].T
+        return every, stood
 
-    def circle(self, rows: Rows, back: Flags, levels: Array) -> tuple[Flags, Flags, Flags]:
-        """Return two moments of the circle of rows that are about to come back, and what changes in it.
+    def circle(self, rows: Rows, back: Flags, every: Flags, levels: Array) -> tuple[Rows, Rows, Flags]:
+        """Return the turns of two moments of the circle of rows that are about to come back, and what changes in it.
 
         The circle is all since they were last under the conditions `back`; the moments are those with the most and
-        with the least volts over all, which `levels` tells, shape (turns, rows).
+        with the least volts over all, which `levels` tells, shape (turns, rows).  `every` are the conditions noted.
         """
         codes = self._weights @ back.astype(np.uint64)
-        inside = np.zeros(len(rows), dtype=np.bool_)
-        first, other, restless = back, back, np.zeros_like(back)
+        inside, restless = np.zeros(len(rows), dtype=np.bool_), np.zeros_like(back)
+        first, other = np.zeros((2, len(rows)), dtype=np.intp)
         most, least = np.full(len(rows), -np.inf), np.full(len(rows), np.inf)
-        for number, level in enumerate(levels):
+        for number, (there, level) in enumerate(zip(every, levels, strict=True)):
             inside = (inside | (self._codes[number, rows] == codes)) & (number < self.turns[rows])
-            there = self._conditions[number][:, rows]
             restless |= (there != back) & inside
             higher, lower = inside & (level > most + _EVEN_V), inside & (level <= least + _EVEN_V)
-            first, most = np.where(higher, there, first), np.where(higher, level, most)
-            other, least = np.where(lower, there, other), np.where(lower, level, least)
+            first, most = np.where(higher, number, first), np.where(higher, level, most)
+            other, least = np.where(lower, number, other), np.where(lower, level, least)
         return first, other, restless
 
 

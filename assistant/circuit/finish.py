@@ -19,15 +19,9 @@ Flags = NDArray[np.bool_]
 Rows = NDArray[np.intp]
 
 
-def finished(plant: Plant, rows: Rows, conditions: Flags, travel: Array, volts: Array) -> Phase:
-    """Return all steady values of some rows of a plant.
-
-    Parameters
-    ----------
-    conditions, travel, volts : a column for each of `rows`; volts of the core and the reference.
-    """
-    frame = plant.frame
-    changing = Changing(plant, rows, conditions, travel)
+def finished(changing: Changing, volts: Array) -> Phase:
+    """Return all steady values of some rows; volts are those of the core and the reference."""
+    plant, frame, rows = changing.plant, changing.frame, changing.rows
     whole, columns = whole_volts(plant, rows, volts), plant.columns[rows]
     amps = np.zeros((len(frame.network.elements), len(rows)))
     every = np.arange(len(rows))
@@ -39,7 +33,7 @@ def finished(plant: Plant, rows: Rows, conditions: Flags, travel: Array, volts: 
     speed = np.zeros_like(amps)
     if len(frame.motors):
         speed[frame.motors.members] = _speed(changing, volts)
-    return Phase(volts=whole, conditions=conditions, amps=amps, speed=speed, travel=travel)
+    return Phase(volts=whole, conditions=changing.conditions, amps=amps, speed=speed, travel=changing.travel)
 
 
 def whole_volts(plant: Plant, rows: Rows, volts: Array) -> Array:

@@ -6,7 +6,7 @@ with numbers of its own, and the only one that is solved again and again.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,6 +18,7 @@ from assistant.circuit.network import Network, is_changing, is_moved
 from assistant.circuit.stamps import Group, make_group
 
 Index = NDArray[np.intp]
+_Places = tuple[tuple[int, int], ...]
 _LINEAR = (Primitive.RESISTANCE, Primitive.EMF)
 
 
@@ -28,7 +29,8 @@ class Frame:
     `core` is what the early elimination leaves.  `late` are its entries among those of the whole network, `late_nodes`
     its nodes, `core_nodes` the same with the reference behind them; `places` are row and column of each entry,
     `diagonals` the entries of the nodes with themselves.  All groups but `fixed` stand on the core;
-    `changing` are all of these, `moved` those of them that follow sticks.  `sensed` are the early steps whose volts a
+    `changing` are all of these; for each, `gates` and `moved` are those of its elements that hang on conditions and
+    those that follow sticks, as (number within the group, element).  `sensed` are the early steps whose volts a
     condition watches, `watched` the elements whose current one does.
     """
 
@@ -46,19 +48,11 @@ class Frame:
     core_nodes: Index
     places: Index
     diagonals: Index
+    changing: tuple[Group, ...]
+    gates: tuple[_Places, ...]
+    moved: tuple[_Places, ...]
     sensed: tuple[Step, ...]
     watched: frozenset[int]
-
-    @property
-    def changing(self) -> tuple[Group, ...]:
-        """Return the groups that stand on the core."""
-        return self.gated, self.legs, self.motors, self.draws, self.diodes, self.regulators
-
-    @property
-    def moved(self) -> tuple[Group, ...]:
-        """Return the groups with elements that follow sticks."""
-        elements = self.network.elements
-        return tuple(group for group in self.changing if any(is_moved(elements[m]) for m in group.members))
 
 
 def make_frame(network: Network) -> Frame:
@@ -84,15 +78,30 @@ def make_frame(network: Network) -> Frame:
 
     fixed = members(*_LINEAR, changing=False)
     watched = frozenset(c.of[0] for c in network.conditions if c.sense in (Sense.AMPS, Sense.WATTS))
+    elements = network.elements
+    changing = (
+        on_core(*_LINEAR),
+        on_core(Primitive.LEG, width=3),
+        on_core(Primitive.MOTOR),
+        on_core(Primitive.DRAW),
+        on_core(Primitive.DIODE),
+        on_core(Primitive.REGULATOR, width=3),
+    )
+    gated, legs, motors, draws, diodes, regulators = changing
     return Frame(
         network=network,
         fixed=make_group(pattern, fixed, _nodes(network, fixed, 2)),
-        gated=on_core(*_LINEAR),
-        legs=on_core(Primitive.LEG, width=3),
-        motors=on_core(Primitive.MOTOR),
-        draws=on_core(Primitive.DRAW),
-        diodes=on_core(Primitive.DIODE),
-        regulators=on_core(Primitive.REGULATOR, width=3),
+        gated=gated,
+        legs=legs,
+        motors=motors,
+        draws=draws,
+        diodes=diodes,
+        regulators=regulators,
+        changing=changing,
+        gates=tuple(
+            _places(group, lambda m: bool(elements[m].when or elements[m].unless)) for group in changing
+        ),
+        moved=tuple(_places(group, lambda m: is_moved(elements[m])) for group in changing),
         core=core,
         late=late,
         late_nodes=late_nodes,
@@ -102,6 +111,10 @@ def make_frame(network: Network) -> Frame:
         sensed=_sensed(network, watched),
         watched=watched,
     )
+
+
+def _places(group: Group, chosen: Callable[[int], bool]) -> _Places:
+    return tuple((place, m) for place, m in enumerate(group.members.tolist()) if chosen(m))
 
 
 def _nodes(network: Network, members: Sequence[int], width: int) -> Index:

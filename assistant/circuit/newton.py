@@ -15,7 +15,6 @@ from numpy.typing import NDArray
 from assistant.circuit import devices
 from assistant.circuit.changing import Changing, diode, draw, motor, regulator_wish
 from assistant.circuit.elimination import eliminate, solve_densely, substitute
-from assistant.circuit.plant import Plant
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -44,21 +43,17 @@ _CHARGING_S = np.concatenate([np.geomspace(30.0, 1e-6, 120), np.geomspace(1e-6, 
 """Capacitances over time steps, one after the other, of what charges every node from dead (by trial)."""
 
 
-def settle(
-    plant: Plant, rows: Rows, conditions: Flags, travel: Array, guess: Array, *, patient: bool = True
-) -> tuple[Array, Flags]:
-    """Return the steady volts of `rows` while `conditions` hold, and which found none.
+def settle(changing: Changing, guess: Array, *, patient: bool = True) -> tuple[Array, Flags]:
+    """Return the steady volts of rows under their conditions, and which found none.
 
     Rows that whole Newton steps from the guess do not settle are hard, see `settle_hard`.
 
     Parameters
     ----------
-    conditions : shape (conditions, len(rows)).
-    travel : shape (inputs, len(rows)).
-    guess : volts to start from, shape (core and reference, len(rows)).
+    guess : volts to start from, shape (core and reference, rows).
     patient : whether hard rows are gone on with; else they have failed.
     """
-    going = Settling(plant, rows, conditions, travel, guess)
+    going = Settling(changing, guess)
     failed = going.run(QUICK)
     hard = np.flatnonzero(failed)
     if len(hard):
@@ -68,63 +63,63 @@ def settle(
         going.volts[:, hard] = again.volts
     hard = np.flatnonzero(failed)
     if patient and len(hard):
-        going.volts[:, hard], failed[hard] = settle_hard(
-            plant, rows[hard], conditions[:, hard], travel[:, hard]
-        )
+        going.volts[:, hard], failed[hard] = settle_hard(changing.take(hard))
     return np.nan_to_num(going.volts, posinf=0.0, neginf=0.0), failed
 
 
-def settle_hard(plant: Plant, rows: Rows, conditions: Flags, travel: Array) -> tuple[Array, Flags]:
-    """Return the steady volts of rows that settle hard, and which found none; parameters as for `settle`.
+def settle_hard(changing: Changing) -> tuple[Array, Flags]:
+    """Return the steady volts of rows that settle hard, and which found none.
 
     They climb up from dead in short steps.  That is how a converter behind a bad joint starts, and it ends at the
     first state that holds itself, where the pack would rather sag than deliver.
     """
-    volts, failed = _climb(plant, rows, conditions, travel)
+    volts, failed = _climb(changing)
     hard = np.flatnonzero(failed)
     if len(hard):
-        volts[:, hard], failed[hard] = _charge(plant, rows[hard], conditions[:, hard], travel[:, hard])
+        volts[:, hard], failed[hard] = _charge(changing.take(hard))
     return np.nan_to_num(volts, posinf=0.0, neginf=0.0), failed
 
 
-def core_at(plant: Plant, rows: Rows, conditions: Flags, travel: Array, volts: Array) -> Array:
-    """Return the eliminated entries of the core of `rows` at their steady state `volts`; parameters as for `settle`."""
-    going = Settling(plant, rows, conditions, travel, volts)
+def core_at(changing: Changing, volts: Array) -> Array:
+    """Return the eliminated entries of the core of rows at their steady state `volts`."""
+    going = Settling(changing, volts)
     going.run(QUICK)
     values, sources, _ = going.linear()
-    eliminate(plant.frame.core.steps, values, sources)
+    eliminate(changing.frame.core.steps, values, sources)
     return values
 
 
-def moving_at(plant: Plant, rows: Rows, conditions: Flags, travel: Array, volts: Array) -> Array:
-    """Return how far a further step leads away from `volts` (V, >= 0), shape as these; as for `settle`."""
-    going = Settling(plant, rows, conditions, travel, volts)
+def moving_at(changing: Changing, volts: Array) -> Array:
+    """Return how far a further step leads away from `volts` (V, >= 0), shape as these."""
+    going = Settling(changing, volts)
     going.step(_CLIMB_V)
     return np.abs(going.volts - volts)
 
 
-def _climb(plant: Plant, rows: Rows, conditions: Flags, travel: Array) -> tuple[Array, Flags]:
+def _climb(changing: Changing) -> tuple[Array, Flags]:
     """Return what rows end at that come up from dead; first with an eased load, then exactly from there."""
-    dead = np.zeros((plant.frame.core.size + 1, len(rows)))
-    eased = Settling(plant, rows, conditions, travel, dead, eased=True)
+    eased = Settling(changing, _dead(changing), eased=True)
     eased.run(_CLIMB, _CLIMB_V)
-    exact = Settling(plant, rows, conditions, travel, np.nan_to_num(eased.volts, posinf=0.0, neginf=0.0))
+    exact = Settling(changing, np.nan_to_num(eased.volts, posinf=0.0, neginf=0.0))
     failed = exact.run(_CLIMB, _CLIMB_V)
     return exact.volts, failed
 
 
-def _charge(plant: Plant, rows: Rows, conditions: Flags, travel: Array) -> tuple[Array, Flags]:
+def _charge(changing: Changing) -> tuple[Array, Flags]:
     """Return what rows end at whose every node has a capacitor, charged from dead in longer and longer time steps.
 
     Where the supply barely carries the load, short steps walk to and fro between the sides of a converter's dropout;
     time goes one way only (pseudo-transient continuation: Kelley and Keyes, 1998, from memory).
     """
-    dead = np.zeros((plant.frame.core.size + 1, len(rows)))
-    charging = Settling(plant, rows, conditions, travel, dead)
+    charging = Settling(changing, _dead(changing))
     for siemens in _CHARGING_S:
         charging.step(_CLIMB_V, held_s=float(siemens))
     failed = charging.run(_CLIMB, _CLIMB_V)
     return charging.volts, failed
+
+
+def _dead(changing: Changing) -> Array:
+    return np.zeros((changing.frame.core.size + 1, len(changing.rows)))
 
 
 class Settling:
@@ -134,20 +129,12 @@ class Settling:
     the exact equations walk to and fro.  It serves to get near.
     """
 
-    def __init__(
-        self,
-        plant: Plant,
-        rows: Rows,
-        conditions: Flags,
-        travel: Array,
-        guess: Array,
-        *,
-        eased: bool = False,
-    ) -> None:
+    def __init__(self, changing: Changing, guess: Array, *, eased: bool = False) -> None:
+        plant, rows = changing.plant, changing.rows
         self.eased = eased
         self.plant = plant
         self.frame = plant.frame
-        self.changing = Changing(plant, rows, conditions, travel)
+        self.changing = changing
         self.volts = guess.copy()
         self.base = np.empty((plant.frame.core.entries, len(rows)))
         self.base_sources = np.empty((plant.frame.core.size, len(rows)))
@@ -158,9 +145,9 @@ class Settling:
         self._stamp_base(every)
         self.start_over(every)
 
-    def turn(self, columns: Rows, conditions: Flags, travel: Array) -> None:
-        """Go on with other conditions and other travel in some of the rows."""
-        self.changing.turn(columns, conditions, travel)
+    def turn(self, columns: Rows, conditions: Flags) -> None:
+        """Go on with other conditions in some of the rows."""
+        self.changing.turn(columns, conditions)
         self._stamp_base(columns)
         self.start_over(columns)
 
@@ -225,7 +212,8 @@ class Settling:
         limit = self.plant.highest_v
         most = min(most, 2.0 * limit)
         if pending.any():
-            self.volts[:-1] = np.clip(before + share * np.clip(change, -most, most), -limit, limit)
+            wanted = before + share * np.minimum(np.maximum(change, -most), most)
+            self.volts[:-1] = np.minimum(np.maximum(wanted, -limit), limit)
         return np.asarray(pending)
 
     def linear(self, held_s: float = 0.0) -> tuple[Array, Array, Flags]:

@@ -96,10 +96,9 @@ class _Clock:
 
     def _wanted(self, rows: Rows, conditions: Flags, guess: Array) -> tuple[Array, Flags, Flags, Array]:
         """Return the steady volts of a moment, or which have none, what they bring about, and how long that takes."""
-        plant, batch = self.plant, self.batch
-        travel = plant.crew.travel(rows, conditions)
-        volts, failed = settle(plant, rows, conditions, travel, guess)
-        senses = Senses(Changing(plant, rows, conditions, travel), np.arange(len(rows)), volts)
+        batch, changing = self.batch, Changing(self.plant, rows, conditions)
+        volts, failed = settle(changing, guess)
+        senses = Senses(changing, np.arange(len(rows)), volts)
         wanted, takes_s = conditions.copy(), np.zeros(conditions.shape)
         for c, condition in enumerate(self.network.conditions):
             if condition.sense is Sense.SETTING:

@@ -58,7 +58,7 @@ class Plant:
         sources = np.zeros((pattern.size, len(pairs)))
         values[[step.diagonal for step in pattern.steps]] = LEAK_S
         numbers = numbers_of(frame, batch, frame.fixed, variants, np.zeros((0, len(pairs))), {})
-        present = present_of(frame, batch, frame.fixed, variants, crew.first_conditions(variants, way))
+        present = present_of(batch, frame.fixed, variants, crew.first_conditions(variants, way))
         siemens, amps = source_branch(frame.fixed, numbers, present)
         frame.fixed.stamp_branch(values, sources, siemens, amps)
         eliminate(pattern.steps[: pattern.early], values, sources)
@@ -76,29 +76,34 @@ def numbers_of(
     rows : columns of the batch.
     travel, shares : of each of these.
     """
-    network = frame.network
     columns: dict[str, list[Array]] = {}
     for member in group.members:
-        element = network.elements[member]
-        if is_moved(element):
-            env: dict[str, Array] = {
-                name: column[rows] for name, column in batch.values[element.part].items()
-            }
-            for i, given in enumerate(network.inputs):
-                if given.part == element.part:
-                    env[f"{given.spec.name}.travel"] = travel[i]
-            curves = network.parts[element.part].kind.curves
-            found = {n: np.broadcast_to(f(env, curves), rows.shape) for n, f in element.parameters.items()}
-        else:
-            found = {
-                n: np.broadcast_to(column[rows] if column.ndim else column, rows.shape)
-                for n, column in batch.parameters[member].items()
-            }
-        if element.slot is not None:
-            found["volts"] = found["volts"] * shares[element.slot]
-        for name, column in found.items():
-            columns.setdefault(name, []).append(column)
+        for name, column in numbers_of_one(batch, member, rows, travel, shares).items():
+            columns.setdefault(name, []).append(column if np.ndim(column) else np.full(len(rows), column))
     return _stacked(frame, group, columns, len(rows))
+
+
+def numbers_of_one(
+    batch: Batch, member: int, rows: Rows, travel: Array, shares: Mapping[int, Array]
+) -> Mapping[str, Array]:
+    """Return the parameters of one element, each of shape (rows,) or (); the rest as for `numbers_of`."""
+    network = batch.network
+    element = network.elements[member]
+    if is_moved(element):
+        names = frozenset[str]().union(*(formula.names for formula in element.parameters.values()))
+        env = {name: column[rows] for name, column in batch.values[element.part].items() if name in names}
+        for i, given in enumerate(network.inputs):
+            if given.part == element.part:
+                env[f"{given.spec.name}.travel"] = travel[i]
+        curves = network.parts[element.part].kind.curves
+        found = {name: formula(env, curves) for name, formula in element.parameters.items()}
+    else:
+        found = {
+            name: column[rows] if column.ndim else column for name, column in batch.parameters[member].items()
+        }
+    if element.slot is not None:
+        found["volts"] = found["volts"] * shares[element.slot]
+    return found
 
 
 def _stacked(frame: Frame, group: Group, columns: dict[str, list[Array]], rows: int) -> Mapping[str, Array]:
@@ -114,16 +119,23 @@ def _stacked(frame: Frame, group: Group, columns: dict[str, list[Array]], rows: 
     return {name: np.stack(arrays) for name, arrays in columns.items()}
 
 
-def present_of(frame: Frame, batch: Batch, group: Group, rows: Rows, conditions: Flags) -> Flags:
+def present_of(batch: Batch, group: Group, rows: Rows, conditions: Flags) -> Flags:
     """Return where the elements of a group exist in some columns of the batch, shape (elements, rows)."""
-    present = batch.present[group.members][:, rows]
-    for i, member in enumerate(group.members):
-        element = frame.network.elements[member]
-        for c in element.when:
-            present[i] &= conditions[c]
-        for c in element.unless:
-            present[i] &= ~conditions[c]
+    present = np.zeros((len(group), len(rows)), dtype=np.bool_)
+    for place, member in enumerate(group.members):
+        present[place] = present_of_one(batch, member, rows, conditions)
     return present
+
+
+def present_of_one(batch: Batch, member: int, rows: Rows, conditions: Flags) -> Flags:
+    """Return where one element exists in some columns of the batch, shape (rows,)."""
+    element = batch.network.elements[member]
+    present = batch.present[member, rows]
+    for c in element.when:
+        present &= conditions[c]
+    for c in element.unless:
+        present &= ~conditions[c]
+    return np.asarray(present)
 
 
 def source_branch(group: Group, numbers: Mapping[str, Array], present: Flags) -> tuple[Array, Array]:

@@ -12,7 +12,6 @@ batches go on together.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -50,13 +49,12 @@ class _Going:
     conditions: Flags
     volts: Array
 
-    def joined(self, others: Sequence[_Going]) -> _Going:
+    def joined(self, others: _Going) -> _Going:
         """Return these and others in one."""
-        every = [self, *others]
         return _Going(
-            np.concatenate([some.places for some in every]),
-            np.concatenate([some.conditions for some in every], axis=1),
-            np.concatenate([some.volts for some in every], axis=1),
+            np.concatenate([self.places, others.places]),
+            np.concatenate([self.conditions, others.conditions], axis=1),
+            np.concatenate([self.volts, others.volts], axis=1),
         )
 
 
@@ -81,32 +79,33 @@ class Rounds:
         self.rest.failed[rows] = self.rest.restless[:, rows] = False
         self._leading = rows
         core = self.plant.frame.core.size + 1
-        self._past = Past(len(self.network.conditions), core, len(rows))
+        self._past = Past(len(self.network.conditions), len(rows))
         self._singly = np.zeros(len(rows), dtype=np.bool_)
         self._since = np.zeros(len(rows), dtype=np.intp)
         self._back: dict[int, Flags] = {}
         first = self.crew.first_conditions(self.crew.columns[rows], self.crew.way[rows])
         going = _Going(np.arange(len(rows)), first, np.zeros((core, len(rows))))
         while len(going.places):
-            going = self._climbed(self._walk(going))
+            going, hard = self._walk(going)
+            going = going.joined(self._climbed(hard))
         rest = self.rest
         rest.other_volts[:, rows], rest.other_conditions[:, rows] = (
             rest.volts[:, rows],
             rest.conditions[:, rows],
         )
-        self._settle_circles()
+        self._note_circles()
 
-    def _walk(self, start: _Going) -> _Going:
+    def _walk(self, start: _Going) -> tuple[_Going, _Going]:
         """Take Newton steps with all rows together, each under its own conditions, as far as they settle easily.
 
-        Return those that settle hard, under the conditions that they do not settle for.
+        Return those that still go on, and those that settle hard under their conditions, once these are many of them.
         """
         nothing = _Going(start.places[:0], start.conditions[:, :0], start.volts[:, :0])
-        hard: list[_Going] = []
+        hard = nothing
         places, age = start.places, np.zeros(len(start.places), dtype=np.intp)
-        going = self._settling(self._leading[places], start.conditions, start.volts)
+        going = Settling(Changing(self.plant, self._leading[places], start.conditions), start.volts)
         few = 0 if self.patient else int(_FEW * len(self._leading))
-        while len(places) > few:
+        while len(places) > few and len(hard.places) <= len(places):
             moving = going.step()
             age += 1
             stuck = moving & (age >= ENOUGH)
@@ -116,12 +115,15 @@ class Rounds:
             still = np.flatnonzero(~moving)
             if len(still) + np.count_nonzero(stuck) < _WORTH * len(places):
                 continue
-            hard.append(_Going(places[stuck], going.changing.conditions[:, stuck], going.volts[:, stuck]))
+            if not self.patient:
+                self.put_off[self._leading[places[stuck]]] = True
+            elif stuck.any():
+                found = _Going(places[stuck], going.changing.conditions[:, stuck], going.volts[:, stuck])
+                hard = hard.joined(found)
             goes, following = self._judged(going.changing, still, places[still], going.volts[:, still])
             turning = still[goes]
             if len(turning):
-                rows = self._leading[places[turning]]
-                going.turn(turning, following, self.crew.travel(rows, following))
+                going.turn(turning, following)
                 age[turning] = 0
             left = stuck
             left[still[~goes]] = True
@@ -129,21 +131,20 @@ class Rounds:
                 kept = np.flatnonzero(~left)
                 going, places, age = going.take(kept), places[kept], age[kept]
         if self.patient:
-            return nothing.joined(hard)
-        self.put_off[self._leading[np.concatenate([places, *(some.places for some in hard)])]] = True
-        return nothing
+            return _Going(places, going.changing.conditions, going.volts), hard
+        self.put_off[self._leading[places]] = True
+        return nothing, nothing
 
     def _climbed(self, hard: _Going) -> _Going:
         """Take rows that settle hard to where they settle, and return those that go on from there."""
         if not len(hard.places):
             return hard
         rows = self._leading[hard.places]
-        travel = self.crew.travel(rows, hard.conditions)
-        volts, failed = settle_hard(self.plant, rows, hard.conditions, travel)
+        changing = Changing(self.plant, rows, hard.conditions)
+        volts, failed = settle_hard(changing)
         self.rest.failed[rows[failed]] = True
         self._write(rows[failed], hard.conditions[:, failed], volts[:, failed])
         solved = np.flatnonzero(~failed)
-        changing = Changing(self.plant, rows, hard.conditions, travel)
         goes, following = self._judged(changing, solved, hard.places[solved], volts[:, solved])
         return _Going(hard.places[solved[goes]], following, volts[:, solved[goes]])
 
@@ -194,36 +195,36 @@ class Rounds:
             strayed.append(circling[lost | missed])
         return np.asarray(rows[np.concatenate(strayed)])
 
-    def _settle_circles(self) -> None:
-        """Settle two moments of what goes in circles, and note what changes there."""
+    def _note_circles(self) -> None:
+        """Write down two moments of what goes in circles, and what changes there."""
         if not self._back:
             return
         places = np.array(list(self._back), dtype=np.intp)
-        rest, rows, past = self.rest, self._leading[places], self._past
-        passed = past.volts(places)
-        turns, core, count = passed.shape
+        rest, rows = self.rest, self._leading[places]
+        conditions, volts = self._past.noted(places)
+        turns, core, count = volts.shape
         whole = whole_volts(
-            self.plant, np.tile(rows, turns), passed.transpose(1, 0, 2).reshape(core, turns * count)
+            self.plant, np.tile(rows, turns), volts.transpose(1, 0, 2).reshape(core, turns * count)
         )
         levels = np.abs(whole).sum(axis=0).reshape(turns, count)
-        first, other, restless = past.circle(places, np.stack(list(self._back.values()), axis=1), levels)
-        dead = np.zeros((core, count))
-        rest.volts[:, rows], lost, stays = self._settled_at(rows, first, dead)
-        rest.other_volts[:, rows], missed, keeps = self._settled_at(rows, other, dead)
-        rest.conditions[:, rows], rest.other_conditions[:, rows] = first, other
+        back, each = np.stack(list(self._back.values()), axis=1), np.arange(count)
+        first, other, restless = self._past.circle(places, back, conditions, levels)
+        rest.volts[:, rows], rest.conditions[:, rows] = volts[first, :, each].T, conditions[first, :, each].T
+        rest.other_volts[:, rows], rest.other_conditions[:, rows] = (
+            volts[other, :, each].T,
+            conditions[other, :, each].T,
+        )
         # With one condition coming on at a time a circle may close before all had their turn.
-        rest.restless[:, rows] = restless | ~stays | ~keeps
-        self._give_up(rows[lost | missed])
+        for there, at in ((rest.conditions, rest.volts), (rest.other_conditions, rest.other_volts)):
+            changing = Changing(self.plant, rows, there[:, rows])
+            restless |= self._following(changing, each, at[:, rows]) != there[:, rows]
+        rest.restless[:, rows] = restless
 
     def _settled_at(self, rows: Rows, conditions: Flags, guess: Array) -> tuple[Array, Flags, Flags]:
         """Settle rows under given conditions: their volts, which failed, and which conditions stay as they are."""
-        travel = self.crew.travel(rows, conditions)
-        volts, failed = settle(self.plant, rows, conditions, travel, guess, patient=self.patient)
-        changing = Changing(self.plant, rows, conditions, travel)
+        changing = Changing(self.plant, rows, conditions)
+        volts, failed = settle(changing, guess, patient=self.patient)
         return volts, failed, self._following(changing, np.arange(len(rows)), volts) == conditions
-
-    def _settling(self, rows: Rows, conditions: Flags, guess: Array) -> Settling:
-        return Settling(self.plant, rows, conditions, self.crew.travel(rows, conditions), guess)
 
     def _write(self, rows: Rows, conditions: Flags, volts: Array) -> None:
         self.rest.conditions[:, rows], self.rest.volts[:, rows] = conditions, volts
@@ -243,23 +244,24 @@ class Rounds:
         return phase, other
 
     def _phase(self, rows: Rows, conditions: Flags, volts: Array) -> Phase:
-        return finished(self.plant, rows, conditions, self.crew.travel(rows, conditions), volts)
+        return finished(Changing(self.plant, rows, conditions), volts)
 
     def _following(self, changing: Changing, columns: Rows, volts: Array) -> Flags:
         """Return the conditions that settled volts bring about in some of the rows."""
         batch, variants = self.crew.batch, self.crew.columns[changing.rows[columns]]
         conditions, senses = changing.conditions[:, columns], Senses(changing, columns, volts)
+        sensed = [
+            c for c, condition in enumerate(self.network.conditions) if condition.sense is not Sense.SETTING
+        ]
+        watched = np.array([senses.of(c) for c in sensed]).reshape(len(sensed), len(columns))
+        on, off, forced = (of[sensed][:, variants] for of in (batch.on, batch.off, batch.forced))
+        held = (watched >= on) | (conditions[sensed] & (watched > off))
         following = conditions.copy()
-        for c, condition in enumerate(self.network.conditions):
-            if condition.sense is Sense.SETTING:
-                continue
-            sense = senses.of(c)
-            stays = conditions[c] & (sense > batch.off[c, variants])
-            held = (sense >= batch.on[c, variants]) | stays
-            for gate in condition.when:
-                held &= following[gate]
-            forced = batch.forced[c, variants]
-            following[c] = np.where(forced == 0, held, forced > 0)
+        following[sensed] = np.where(forced == 0, held, forced > 0)
+        for c, force in zip(sensed, forced, strict=True):
+            for gate in self.network.conditions[c].when:
+                there = following if gate < c else conditions
+                following[c] &= there[gate] | (force > 0)
         return following
 
     def _gated(self, conditions: Flags, rows: Rows) -> Flags:

@@ -25,7 +25,7 @@ class Senses:
         self._crew, self._network = plant.crew, frame.network
         self._rows = changing.rows[columns]
         self._travel = changing.travel[:, columns]
-        self._expected = plant.crew.expected_signal_volts(self._rows)
+        self._expected = plant.crew.expected_v[:, self._rows]
         there = plant.columns[self._rows]
         self._volts = np.zeros((len(frame.network.nodes), len(there)))
         self._volts[frame.core_nodes] = volts
@@ -55,7 +55,7 @@ class Senses:
             case Sense.TRAVEL:
                 return np.asarray(np.abs(self._travel[condition.of[0]]))
             case Sense.NEUTRAL:
-                return self._crew.neutral(condition.of[0], self._rows)
+                return np.asarray(self._crew.neutral[condition.of[0], self._rows])
             case _:
                 given = self._network.inputs[condition.of[0]]
                 brought = volts[given.signal] - volts[given.negative]

@@ -74,27 +74,27 @@ def _mixed(state: BoatState, channel: Channel, blend: Array | float) -> Array:
     return told
 
 
-def travels_of(batch: Batch, pulses: Mapping[int, Array], conditions: Flags, columns: Rows) -> Array:
-    """Return the travel each input is commanded, shape (inputs, rows): -1 .. 1, or 0 .. 1 for one-way devices.
+def travels_of(batch: Batch, pulses: Mapping[int, Array], columns: Rows) -> tuple[Array, Array]:
+    """Return the travel each input is commanded while it hears, and while it does not, each of shape (inputs, rows).
+
+    It is -1 .. 1, or 0 .. 1 for one-way devices.
 
     Parameters
     ----------
-    pulses, conditions : of each row.
+    pulses : of each row.
     columns : the batch's column of each row.
     """
     network = batch.network
-    travel = np.zeros((len(network.inputs), len(columns)))
+    told, lost = np.zeros((2, len(network.inputs), len(columns)))
     for i, given in enumerate(network.inputs):
         env = {name: column[columns] for name, column in batch.values[given.part].items()}
-        lost = given.spec.lost_travel(env, network.parts[given.part].kind.curves)
-        if given.channel not in pulses:
-            travel[i] = lost
-            continue
-        moved = (pulses[given.channel] - CENTRE_MS) / HALF_MS
-        if given.spec.one_way:
-            moved = np.clip(0.5 * (moved + 1.0), 0.0, 1.0)
-        travel[i] = np.where(conditions[given.heard], np.clip(moved, -1.0, 1.0), lost)
-    return travel
+        lost[i] = told[i] = given.spec.lost_travel(env, network.parts[given.part].kind.curves)
+        if given.channel in pulses:
+            moved = (pulses[given.channel] - CENTRE_MS) / HALF_MS
+            if given.spec.one_way:
+                moved = np.clip(0.5 * (moved + 1.0), 0.0, 1.0)
+            told[i] = np.clip(moved, -1.0, 1.0)
+    return told, lost
 
 
 def neutral_of(batch: Batch) -> Array:

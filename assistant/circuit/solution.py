@@ -35,7 +35,7 @@ class Phase:
     speed: Array
     travel: Array
 
-    def take(self, columns: Rows) -> Self:
+    def take(self, columns: Rows | slice) -> Self:
         """Return some columns of the phase."""
         return type(self)(**{f.name: getattr(self, f.name)[:, columns] for f in fields(self)})
 
@@ -73,14 +73,7 @@ class Solution:
             failed=np.zeros(size, dtype=np.bool_),
         )
 
-    def write(self, rows: Rows, found: Self, columns: Rows | slice) -> None:
-        """Copy columns of another solution into `rows` of this one."""
-        self.phase.write(rows, found.phase, columns)
-        self.other.write(rows, found.other, columns)
-        self.restless[:, rows] = found.restless[:, columns]
-        self.failed[rows] = found.failed[columns]
-
-    def take(self, columns: Rows) -> Self:
+    def take(self, columns: Rows | slice) -> Self:
         """Return the solution of some variants, in this order."""
         return type(self)(
             network=self.network,

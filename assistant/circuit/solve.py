@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.circuit.batch import Variant, make_batch
+from assistant.circuit.changing import Changing
 from assistant.circuit.crew import Crew
 from assistant.circuit.frame import Frame, make_frame
 from assistant.circuit.hold import Hold
@@ -21,7 +22,7 @@ from assistant.circuit.newton import core_at, moving_at
 from assistant.circuit.pace import turns_s
 from assistant.circuit.plant import Plant
 from assistant.circuit.rounds import Rounds
-from assistant.circuit.solution import Rest, Solution
+from assistant.circuit.solution import Phase, Rest, Solution
 from assistant.circuit.state import BoatState
 from assistant.circuit.twins import marks_of, passive_parts
 from assistant.wiring import Point
@@ -61,7 +62,7 @@ class Solver:
         """
         together, count = self._solve(states, variants, draws), len(variants)
         return tuple(
-            replace(together.take(np.arange(number * count, (number + 1) * count)), state=state)
+            replace(together.take(slice(number * count, (number + 1) * count)), state=state)
             for number, state in enumerate(states)
         )
 
@@ -121,8 +122,7 @@ class Solver:
         rest = rounds.rest
         if not rest.failed[0]:
             return ()
-        travel = rounds.crew.travel(rows, rest.conditions)
-        moved = moving_at(rounds.plant, rows, rest.conditions, travel, rest.volts)[:-1, 0]
+        moved = moving_at(Changing(rounds.plant, rows, rest.conditions), rest.volts)[:-1, 0]
         farthest = np.argsort(-moved, kind="stable")[:_NAMED]
         nodes = self.frame.late_nodes
         return tuple(self.network.nodes[nodes[n]] for n in farthest if moved[n] > _MOVES_V)
@@ -134,7 +134,7 @@ class Solver:
         rows = np.arange(batch.size)
         plant = Plant.of(self.frame, Crew.of(batch, solution.state))
         volts = phase.volts[self.frame.core_nodes][:, columns]
-        plant.values[self.frame.late] = core_at(plant, rows, conditions, phase.travel[:, columns], volts)
+        plant.values[self.frame.late] = core_at(Changing(plant, rows, conditions), volts)
         return plant.values
 
 
@@ -183,9 +183,16 @@ class _Work:
             for into, phase in zip(
                 (self.solution.phase, self.solution.other), rounds.phases(some), strict=True
             ):
-                into.write(rows[some], phase, slice(None))
+                self._write(into, rows[some], phase)
         self.solution.restless[:, rows], self.solution.failed[rows] = rounds.rest.restless, rounds.rest.failed
         return np.asarray(rows[np.concatenate(left)])
+
+    def _write(self, into: Phase, rows: Rows, phase: Phase) -> None:
+        """Copy a phase into some rows of another that is empty as yet; where nothing turns it is not even touched."""
+        turning = self._frame.motors.members
+        into.volts[:, rows], into.amps[:, rows] = phase.volts, phase.amps
+        into.conditions[:, rows], into.travel[:, rows] = phase.conditions, phase.travel
+        into.speed[turning[:, None], rows] = phase.speed[turning]
 
     def _follow(self, rounds: Rounds, marks: Sequence[Hashable], others: Rows) -> Rows:
         """Take rows to where those like them are, and return those that were put off."""
