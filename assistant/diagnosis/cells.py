@@ -28,13 +28,18 @@ HEALTHY_BOATS = 400
 """Healthy boats drawn within tolerance for a band."""
 
 
+_LEAST_SIDE = 1e-6
+"""Stands for none where sides are divided."""
+
+
 @dataclass(frozen=True, slots=True)
 class Cells:
     """All (hypothesis, severity) pairs in order, each simulated for the same draws of the tolerances.
 
     `owner` is each cell's hypothesis, `share` the part of the hypothesis' weight it carries.  `variants` come cell by
     cell, `draws` of them each.  `there` is the share of the time that the fault of a cell is there; at all other times
-    the boat is as in the cell `well`.
+    the boat is as in the cell `well`.  `lean` is how far a cell stands for severities below its own, over how far for
+    those above.
     """
 
     owner: Rows
@@ -42,6 +47,7 @@ class Cells:
     variants: tuple[Variant, ...]
     draws: int
     there: Array
+    lean: Array
     well: int = 0
 
     @property
@@ -73,21 +79,33 @@ def make_cells(network: Network, hypotheses: Sequence[Hypothesis]) -> Cells:
     owner: list[int] = []
     share: list[float] = []
     there: list[float] = []
+    sides: list[tuple[float, float]] = []
     variants: list[Variant] = []
     for number, hypothesis in enumerate(hypotheses):
-        graded = zip(hypothesis.severities, hypothesis.shares, strict=True)
-        for time, (severity, portion) in product(hypothesis.there, graded):
+        around = hypothesis.sides or tuple((1.0, 1.0) for _ in hypothesis.severities)
+        graded = zip(hypothesis.severities, hypothesis.shares, around, strict=True)
+        for time, (severity, portion, side) in product(hypothesis.there, graded):
             faults = faults_of(network, hypothesis, severity)
             owner.append(number)
             share.append(portion / len(hypothesis.there))
             there.append(time)
+            sides.append(side)
             variants.extend(Variant(faults=faults, draw=1 + d) for d in range(DRAWS))
     well = next((n for n, of in enumerate(owner) if not hypotheses[of].modes), 0)
     owners = np.array(owner, dtype=np.intp)
-    return Cells(owners, np.array(share), tuple(variants), DRAWS, np.array(there), well)
+    below, above = np.maximum(np.array(sides), _LEAST_SIDE).T
+    return Cells(
+        owners, np.array(share), tuple(variants), DRAWS, np.array(there), np.asarray(below / above), well
+    )
+
+
+def plain_cells(variants: Sequence[Variant], draws: int) -> Cells:
+    """Return cells of variants of which every one has `draws`, each alike: no stories, and no severities between."""
+    count = len(variants) // draws
+    even = np.ones(count)
+    return Cells(np.arange(count), even, tuple(variants), draws, even, even)
 
 
 def healthy_cells() -> Cells:
     """Return one cell of many healthy boats, the nominal one first."""
-    variants = tuple(Variant(draw=d) for d in range(HEALTHY_BOATS + 1))
-    return Cells(np.zeros(1, dtype=np.intp), np.ones(1), variants, len(variants), np.ones(1))
+    return plain_cells([Variant(draw=d) for d in range(HEALTHY_BOATS + 1)], HEALTHY_BOATS + 1)

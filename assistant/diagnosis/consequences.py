@@ -99,11 +99,10 @@ def _gives_way(solver: Solver, weak: Sequence[_Weak], variants: Sequence[Variant
 
 def _followed(cause: Hypothesis, weak: _Weak, gone: Sequence[int], share: float) -> Hypothesis:
     """Return the story in which a part has given way at some of the severities of its cause."""
-    whole = sum(cause.shares[i] for i in gone)
     return Hypothesis(
         modes=(*cause.modes, weak.mode),
         repairs=(*cause.repairs, weak.repair),
         severities=tuple(cause.severities[i] for i in gone),
-        portions=tuple(cause.shares[i] / whole for i in gone),
+        sides=tuple(cause.sides[i] for i in gone) if cause.sides else (),
         weight=cause.weight * share,
     )

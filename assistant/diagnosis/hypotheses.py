@@ -99,7 +99,7 @@ def _hypothesis(part: str, kind: Kind, fault: FaultSpec) -> Hypothesis:
         modes=(ModeAt(part=part, mode=fault.name),),
         repairs=(RepairId(place=part, action=fault.action),),
         severities=severities,
-        portions=portions_of(severities, fault.severity),
+        sides=sides_of(severities, fault.severity),
         weight=kind.weight * fault.share / shares,
         there=TIMES_THERE if fault.intermittent else ALWAYS,
     )
@@ -126,23 +126,23 @@ def severity_grid(severity: Severity | None) -> tuple[float, ...]:
     return tuple(float(10.0 ** (n / LADDER)) for n in range(first, last + 1))
 
 
-def portions_of(severities: tuple[float, ...], severity: Severity | None) -> tuple[float, ...]:
-    """Return which share of a range lies nearer to each of some severities (ascending) than to the others.
+def sides_of(severities: tuple[float, ...], severity: Severity | None) -> tuple[tuple[float, float], ...]:
+    """Return how far below and above itself each of some severities (ascending) is the nearest, within their range.
 
-    Severities spread evenly over the range, or over its logarithm.
+    Severities spread evenly over their range, or over its logarithm; both are in that measure.
 
     >>> from assistant.quantities import Unit
     >>> ladder = Severity(unit=Unit.OHM, low=1.0, high=100.0, log=True)
-    >>> [round(p, 3) for p in portions_of((1.0, 10.0, 31.6, 100.0), ladder)]
-    [0.25, 0.375, 0.25, 0.125]
+    >>> [(round(b, 2), round(a, 2)) for b, a in sides_of((1.0, 10.0, 100.0), ladder)]
+    [(0.0, 1.15), (1.15, 1.15), (1.15, 0.0)]
     """
-    if severity is None or len(severities) == 1:
-        return (1.0,)
+    if severity is None:
+        return ()
     at, ends = np.array(severities), np.array([severity.low, severity.high])
     if severity.log:
         at, ends = np.log(at), np.log(ends)
     limits = np.concatenate([ends[:1], 0.5 * (at[:-1] + at[1:]), ends[1:]])
-    return tuple(float(width) for width in np.diff(limits) / (ends[1] - ends[0]))
+    return tuple(zip((at - limits[:-1]).tolist(), (limits[1:] - at).tolist(), strict=True))
 
 
 def _as_reported(network: Network, found: Sequence[Hypothesis]) -> list[Hypothesis]:

@@ -36,22 +36,24 @@ class Hypothesis:
     """One story of what is wrong: no mode (healthy), one, or several that came together or one after the other.
 
     `modes` names causes first, their consequences after them; `repairs` in the same order.
-    `weight` is the prior mass before evidence (not normalised).  `portions` are the shares of it at each of the
-    severities, with sum 1; left out, they are even.  `there` are the shares of the time that the fault may be there,
-    each as likely as the others: below 1 for what comes and goes.
+    `weight` is the prior mass before evidence (not normalised).  `sides` are how far below and above itself each of
+    the severities stands for the range around it, which is its share of the weight; left out, the shares are even.
+    `there` are the shares of the time that the fault may be there, each as likely as the others: below 1 for what comes
+    and goes.
     """
 
     modes: tuple[ModeAt, ...]
     repairs: tuple[RepairId, ...]
     severities: tuple[float, ...]
     weight: float
-    portions: tuple[float, ...] = ()
+    sides: tuple[tuple[float, float], ...] = ()
     there: tuple[float, ...] = (1.0,)
 
     @property
     def shares(self) -> tuple[float, ...]:
-        """Return the share of the weight at each severity."""
-        return self.portions or tuple(1.0 / len(self.severities) for _ in self.severities)
+        """Return the share of the weight at each severity, with sum 1."""
+        widths = [below + above for below, above in self.sides] or [1.0 for _ in self.severities]
+        return tuple(width / sum(widths) for width in widths)
 
 
 class TrialKind(StrEnum):

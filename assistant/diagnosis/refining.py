@@ -2,45 +2,69 @@
 
 A ladder of severities serves while readings change smoothly from rung to rung: then a cell stands for all severities
 half way to its neighbours.  Between two rungs at which a part comes on or goes off, or a sign changes, lies a limit
-that no mean of both describes; there a rung is put in between.  The boat as drawn, at work, shows where.
+that no mean of both describes; there a rung is put in between.  A rung that is then alone between two limits would
+not tell which way readings go on from it; it gets another beside it.  The boat as drawn, at work, shows where.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
 from assistant.circuit import BoatState, Network, Solution, Solver, Variant, forward_states
-from assistant.diagnosis.hypotheses import portions_of
+from assistant.diagnosis.hypotheses import sides_of
 from assistant.diagnosis.model import Hypothesis, SignQuery
 from assistant.diagnosis.regimes import regimes_of
 from assistant.diagnosis.signs import SignModel
 from assistant.diagnosis.stories import faults_of, severity_of
 
 Marks = NDArray[np.int8]
+Flags = NDArray[np.bool_]
 
 ROUNDS = 1
 """How often a step between two rungs is halved: down to 4 rungs a decade."""
 
+_BESIDE = 0.25
+"""Where a rung is put beside one that is alone, as a share of the step to the next: near enough to be alike."""
+
 _Rung = tuple[int, float]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Marks:
+    """What a boat shows at one rung: what is on, off or restless in each state, and the levels of all signs."""
+
+    regimes: Marks
+    levels: Marks
+
+    def is_like(self, other: _Marks) -> bool:
+        """Tell whether nothing is otherwise."""
+        return np.array_equal(self.levels, other.levels) and bool(self.alike_in(other).all())
+
+    def alike_in(self, other: _Marks) -> Flags:
+        """Tell of each state whether nothing is on or off that is not so there."""
+        return np.asarray((self.regimes == other.regimes).all(axis=1))
 
 
 def refined(solver: Solver, hypotheses: Sequence[Hypothesis]) -> tuple[Hypothesis, ...]:
     """Return the single faults with rungs put in wherever the boat changes between two neighbouring ones."""
     network, states = solver.network, forward_states(solver.network.boat)
     graded = [n for n, h in enumerate(hypotheses) if len(h.severities) > 1]
-    marks: dict[_Rung, Marks] = {}
+    marks: dict[_Rung, _Marks] = {}
     rungs = {n: list(hypotheses[n].severities) for n in graded}
     wanted = [(n, s) for n in graded for s in rungs[n]]
     for left in range(ROUNDS, -1, -1):
         marks.update(_marks(solver, states, hypotheses, wanted))
-        wanted = list(_between(network, hypotheses, rungs, marks)) if left else []
-        if not wanted:
-            break
+        found = (
+            _between(network, hypotheses, rungs, marks)
+            if left
+            else _beside(network, hypotheses, rungs, marks)
+        )
+        wanted = list(found)
         for number, severity in wanted:
             rungs[number] = sorted({*rungs[number], severity})
     return tuple(
@@ -52,29 +76,53 @@ def _between(
     network: Network,
     hypotheses: Sequence[Hypothesis],
     rungs: dict[int, list[float]],
-    marks: dict[_Rung, Marks],
+    marks: dict[_Rung, _Marks],
 ) -> Iterator[_Rung]:
     """Yield the rungs to be put in: the middle of every two neighbours at which the boat is not alike."""
     for number, own in rungs.items():
-        spec = severity_of(network, hypotheses[number].modes[0])
-        log = spec is not None and spec.log
         for low, high in pairwise(own):
-            if not np.array_equal(marks[number, low], marks[number, high]):
-                yield number, float(np.sqrt(low * high)) if log else 0.5 * (low + high)
+            if not marks[number, low].is_like(marks[number, high]):
+                yield number, _on_the_way(network, hypotheses[number], low, high, 0.5)
+
+
+def _beside(
+    network: Network,
+    hypotheses: Sequence[Hypothesis],
+    rungs: dict[int, list[float]],
+    marks: dict[_Rung, _Marks],
+) -> Iterator[_Rung]:
+    """Yield a rung beside every one that in some state is like neither neighbour."""
+    for number, own in rungs.items():
+        here = [marks[number, severity] for severity in own]
+        linked = [one.alike_in(other) for one, other in pairwise(here)]
+        for n, severity in enumerate(own):
+            alone = ~np.any(linked[max(n - 1, 0) : n + 1], axis=0)
+            if alone.any():
+                nearest = own[n + 1] if n + 1 < len(own) else own[n - 1]
+                yield number, _on_the_way(network, hypotheses[number], severity, nearest, _BESIDE)
+
+
+def _on_the_way(network: Network, hypothesis: Hypothesis, start: float, end: float, share: float) -> float:
+    """Return the severity that far on the way from one to another."""
+    spec = severity_of(network, hypothesis.modes[0])
+    if spec is not None and spec.log:
+        return float(start ** (1.0 - share) * end**share)
+    return float((1.0 - share) * start + share * end)
 
 
 def _marks(
     solver: Solver, states: Sequence[BoatState], hypotheses: Sequence[Hypothesis], rungs: Sequence[_Rung]
-) -> dict[_Rung, Marks]:
-    """Return what is on, off or restless, and what every sign shows, at each rung in each state."""
+) -> dict[_Rung, _Marks]:
+    """Return what the boat shows at each rung."""
     network = solver.network
     variants = [Variant(faults=faults_of(network, hypotheses[n], s)) for n, s in rungs]
     model = SignModel(network, variants, 0)
-    shown = [
-        np.concatenate([regimes_of(solution), _levels(network, model, solution, state)])
-        for state, solution in zip(states, solver.solve_each(states, variants), strict=True)
-    ]
-    return dict(zip(rungs, np.concatenate(shown).T, strict=True))
+    regimes, levels = [], []
+    for state, solution in zip(states, solver.solve_each(states, variants), strict=True):
+        regimes.append(regimes_of(solution))
+        levels.append(_levels(network, model, solution, state))
+    by_state, signs = np.stack(regimes), np.concatenate(levels)
+    return {rung: _Marks(regimes=by_state[:, :, i], levels=signs[:, i]) for i, rung in enumerate(rungs)}
 
 
 def _levels(network: Network, model: SignModel, solution: Solution, state: BoatState) -> Marks:
@@ -88,5 +136,5 @@ def _levels(network: Network, model: SignModel, solution: Solution, state: BoatS
 
 
 def _with_rungs(network: Network, hypothesis: Hypothesis, severities: tuple[float, ...]) -> Hypothesis:
-    portions = portions_of(severities, severity_of(network, hypothesis.modes[0]))
-    return replace(hypothesis, severities=severities, portions=portions)
+    sides = sides_of(severities, severity_of(network, hypothesis.modes[0]))
+    return replace(hypothesis, severities=severities, sides=sides)

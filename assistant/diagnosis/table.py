@@ -31,7 +31,7 @@ from assistant.circuit import (
 )
 from assistant.circuit.hold import Hold
 from assistant.diagnosis.candidates import is_unplugged
-from assistant.diagnosis.cells import Cells, healthy_cells, make_cells
+from assistant.diagnosis.cells import Cells, healthy_cells, make_cells, plain_cells
 from assistant.diagnosis.instruments import Instruments
 from assistant.diagnosis.model import Hypothesis, RepairId, SignQuery, Trial
 from assistant.diagnosis.regimes import regimes_of
@@ -49,13 +49,14 @@ class Shown:
 
     `values` and `unrest` have shape (readings, cells, draws).  `near` and `smooth` tell of each draw whether each cell
     and the next are severities of one story, and whether the one goes over into the other without anything coming on
-    or going off; both have shape (cells - 1, draws).
+    or going off; both have shape (cells - 1, draws).  `lean` is that of the cells.
     """
 
     values: Array
     unrest: Array
     near: Flags
     smooth: Flags
+    lean: Array
 
     def spread(self) -> Array:
         """Return the standard deviation among the draws of each cell, shape (readings, cells, 1)."""
@@ -65,17 +66,18 @@ class Shown:
     def reach(self) -> tuple[Array, Array]:
         """Return how far below and above its value each cell stands for, shape of `values`, both >= 0.
 
-        A fault may be of any severity, the grid has a few: a cell stands for all up to half way to its neighbours.  At
-        the end of the grid, or where something comes on or goes off, it stands for as much again beyond; with that on
-        either side, for as much as half way to the nearer neighbour.
+        A fault may be of any severity, the grid has a few: a cell stands for all up to half way to its neighbours.
+        Towards the end of the range, or half way to where something comes on or goes off, it goes on as on its other
+        side; with that on either side, a cell stands for as much as half way to the nearer neighbour.
         """
         usable = np.nan_to_num(self.values, posinf=0.0)
         half = 0.5 * np.diff(usable, axis=1)
         none, end = np.zeros_like(usable[:, :1]), np.zeros((1, usable.shape[2]), dtype=np.bool_)
         before, after = np.concatenate([none, -half], axis=1), np.concatenate([half, none], axis=1)
         first, last = np.concatenate([end, self.smooth]), np.concatenate([self.smooth, end])
-        below = np.where(first, before, np.where(last, -after, 0.0))
-        above = np.where(last, after, np.where(first, -before, 0.0))
+        lean = self.lean[:, None]
+        below = np.where(first, before, np.where(last, -after * lean, 0.0))
+        above = np.where(last, after, np.where(first, -before / lean, 0.0))
         low = np.minimum(np.minimum(below, above), 0.0)
         high = np.maximum(np.maximum(below, above), 0.0)
         nearer = self._nearer(half)
@@ -158,7 +160,7 @@ class StateTable:
         values = np.where(failed, np.nan, values)
         before, adjacent = of_cell[:-1], (np.diff(of_cell) == 1)[:, None]
         near, smooth = self._near[before] & adjacent, self._smooth[before] & adjacent
-        return Shown(values.reshape(shape), unrest.reshape(shape), near, smooth)
+        return Shown(values.reshape(shape), unrest.reshape(shape), near, smooth, self._cells.lean[of_cell])
 
     def _ohm(self, red: Rows, black: Rows, columns: Rows, *, exact: bool) -> Array:
         """Return the resistance (ohm) that a meter sees between nodes, shape (readings, columns)."""
@@ -286,8 +288,7 @@ class FaultTable:
         if not moved.others:
             return known[:, moved.cells]
         if (trial, query.state) not in self._others:
-            count = len(moved.others) // self.cells.draws
-            cells = Cells(np.arange(count), np.ones(count), moved.others, self.cells.draws, np.ones(count))
+            cells = plain_cells(moved.others, self.cells.draws)
             made = StateTable(self.solver, cells, query.state, self.meter, signs)
             self._others[trial, query.state] = made
         others = self._others[trial, query.state].levels(plain)

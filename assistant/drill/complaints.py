@@ -63,6 +63,10 @@ class Complaints:
         seen = zip(self.queries, self._well, strict=True)
         return next((query for query, well in seen if boat.look(query) != well), None)
 
+    def shows(self, boat: VirtualBoat, query: SignQuery) -> bool:
+        """Tell whether a sign of a virtual boat is not what healthy boats show."""
+        return boat.look(query) != self._well[self.queries.index(query)]
+
     def breakdowns(self) -> Iterator[Breakdown]:
         """Yield a breakdown for every single fault that shows, at one of the severities at which it does."""
         table = self._diagnosis.table

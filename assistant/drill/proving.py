@@ -23,6 +23,8 @@ from assistant.drill.pairs import hunt_pair, pairs_of
 from assistant.drill.virtual import VirtualBoat
 
 _HEALTHY_HUNTS = 60
+_BOATS = 8
+"""How often at most a boat's tolerances are drawn anew until its fault shows."""
 
 Progress = Callable[[int, int], None]
 
@@ -73,7 +75,7 @@ def prove(
     half = halving_chooser(diagnosis, states) if trying.halving else None
     results = []
     for done, breakdown in enumerate(chosen):
-        results.append(_try(diagnosis, breakdown, timed, half, trying))
+        results.append(_try(diagnosis, complaints, breakdown, timed, half, trying))
         _tell(progress, done + 1, len(chosen))
     well = _healthy_hunts(diagnosis, complaints, timed, trying.seed)
     frame = Frame(diagnosis=diagnosis, states=states, healthy=well, step_ms=timed.step_ms())
@@ -127,25 +129,33 @@ class _Timed:
 
 
 def _try(
-    diagnosis: Diagnosis, breakdown: Breakdown, choose: Chooser, half: Chooser | None, trying: Trying
+    diagnosis: Diagnosis,
+    complaints: Complaints,
+    breakdown: Breakdown,
+    choose: Chooser,
+    half: Chooser | None,
+    trying: Trying,
 ) -> Result:
-    def boat() -> VirtualBoat:
+    def boat(number: int) -> VirtualBoat:
         return VirtualBoat(
             diagnosis.table.solver,
             breakdown.faults,
-            Random(f"{trying.seed}/{breakdown.number}"),
+            Random(f"{trying.seed}/{breakdown.number}/{number}"),
             meter=diagnosis.meter,
             away=AWAY if trying.comes_and_goes else 0.0,
         )
 
+    # Nobody comes with a boat on which nothing is to be seen: tolerances are drawn anew where they hide the fault.
+    numbers = range(_BOATS) if not trying.comes_and_goes else ()
+    number = next((n for n in numbers if complaints.shows(boat(n), breakdown.complaint)), 0)
     random = Random(f"slip {trying.seed}/{breakdown.number}")
     slip = Slip(at=random.randrange(3), random=random) if trying.misread else None
-    broken = boat()
+    broken = boat(number)
     amiss = _seen_at_times(broken, breakdown.complaint) if trying.comes_and_goes else None
     return Result(
         breakdown=breakdown,
         hunt=hunt(diagnosis, broken, breakdown.complaint, choose, slip=slip, amiss=amiss),
-        halving=hunt(diagnosis, boat(), breakdown.complaint, half) if half is not None else None,
+        halving=hunt(diagnosis, boat(number), breakdown.complaint, half) if half is not None else None,
     )
 
 

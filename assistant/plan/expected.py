@@ -24,7 +24,7 @@ from assistant.circuit import (
 )
 from assistant.circuit.expectation import Band, band_of
 from assistant.diagnosis import Diagnosis, ReadingSeen
-from assistant.diagnosis.cells import Cells
+from assistant.diagnosis.cells import plain_cells
 from assistant.diagnosis.signs import SignModel
 from assistant.diagnosis.table import StateTable
 from assistant.diagnosis.verdict import suspects_of
@@ -117,7 +117,7 @@ def supposed_volts(
 ) -> Mapping[Point, float]:
     """Return what the nominal boat with a fault shows; nan where no steady state was found."""
     variants = (Variant(faults=(fault,)),)
-    cells = Cells(np.zeros(1, dtype=np.intp), np.ones(1), variants, 1, np.ones(1))
+    cells = plain_cells(variants, 1)
     signs = SignModel(diagnosis.network, variants, 0)
     table = StateTable(diagnosis.table.solver, cells, state, diagnosis.meter, signs)
     values = table.shown(readings_at(diagnosis, state, points)).values[:, 0, 0]

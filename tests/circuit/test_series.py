@@ -29,7 +29,7 @@ from assistant.circuit import (
     ready_state,
     working_states,
 )
-from assistant.diagnosis.cells import Cells
+from assistant.diagnosis.cells import plain_cells
 from assistant.diagnosis.signs import SignModel
 from assistant.diagnosis.table import StateTable
 from assistant.drill.virtual import VirtualBoat
@@ -53,7 +53,7 @@ def test_the_current_reckoned_is_that_of_the_boat_solved_with_the_meter_in_it(na
     solver = solver_of(name)
     network = solver.network
     there = state_of(network, state)
-    cells = Cells(np.zeros(1, dtype=np.intp), np.ones(1), (Variant(),), 1, np.ones(1))
+    cells = plain_cells((Variant(),), 1)
     table = StateTable(solver, cells, there, CHEAP_METER, SignModel(network, cells.variants, 0))
     nominal = VirtualBoat(solver, (), Random(1))
     nominal._draw = 0

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from assistant.catalogue import Action
 from assistant.circuit import BoatState, Variant
 from assistant.diagnosis import Hypothesis, ModeAt, RepairId, SignQuery, SignSeen
-from assistant.diagnosis.cells import Cells
+from assistant.diagnosis.cells import plain_cells
 from assistant.diagnosis.choose import Field
 from assistant.diagnosis.table import FaultTable, StateTable
 
@@ -40,11 +40,6 @@ def story(name: str, weight: float) -> Hypothesis:
     )
 
 
-def _cells(count: int) -> Cells:
-    """Return one cell a hypothesis, with one draw; nothing in them is ever simulated."""
-    return Cells(np.arange(count), np.ones(count), tuple(Variant() for _ in range(count)), 1, np.ones(count))
-
-
 def healthy(weight: float) -> Hypothesis:
     return Hypothesis(modes=(), repairs=(), severities=(0.0,), weight=weight)
 
@@ -69,7 +64,7 @@ class DiscreteTable(FaultTable):
         self, hypotheses: Sequence[Hypothesis], chances: Mapping[str, Mapping[str, Sequence[float]]]
     ) -> None:
         self.hypotheses = tuple(hypotheses)
-        self.cells = _cells(len(hypotheses))
+        self.cells = plain_cells([Variant()] * len(hypotheses), 1)
         self._names = {query(point): tuple(answers) for point, answers in chances.items()}
         draws = self.cells.draws
         self._predictions = {

@@ -40,7 +40,9 @@ def marks_of(solver: Solver, story: Hypothesis, severities: tuple[float, ...]) -
     return [tuple(int(m) for m in column) for column in marks.T]
 
 
-def test_the_ladder_stays_and_what_is_new_lies_in_the_middle(stories: tuple[Hypothesis, ...]) -> None:
+def test_the_ladder_stays_and_what_is_new_lies_in_the_middle_or_beside_a_rung(
+    stories: tuple[Hypothesis, ...],
+) -> None:
     parts = network_of(SMEW).parts
     finer = 0
     for story in stories[1:]:
@@ -48,10 +50,13 @@ def test_the_ladder_stays_and_what_is_new_lies_in_the_middle(stories: tuple[Hypo
         ladder = severity_grid(parts[mode.part].kind.faults[mode.mode].severity)
         assert set(ladder) <= set(story.severities)
         assert list(story.severities) == sorted(story.severities)
-        middles = {(low * high) ** 0.5 for low, high in pairwise(ladder)}
-        middles |= {0.5 * (low + high) for low, high in pairwise(ladder)}
+        steps = list(pairwise(ladder))
+        spots = {
+            low * (high / low) ** n for low, high in steps if low for n in (0.5, 0.125, 0.25, 0.625, 0.75)
+        }
+        spots |= {low + (high - low) * n for low, high in steps for n in (0.5, 0.125, 0.25, 0.625, 0.75)}
         for new in set(story.severities) - set(ladder):
-            assert any(new == pytest.approx(middle, rel=1e-9) for middle in middles)
+            assert any(new == pytest.approx(spot, rel=1e-9) for spot in spots)
             finer += 1
     assert finer > 0
 
@@ -76,7 +81,7 @@ def test_shares_of_the_severities_are_those_of_their_range(stories: tuple[Hypoth
 
 
 def test_no_cell_stands_for_values_beyond_a_limit(table: FaultTable) -> None:
-    """Where the lamp goes cold, a cell reaches as far beyond as on its other side, not half way over."""
+    """Where the lamp goes cold, a cell reaches on as on its other side, not half way over to what is cold."""
     state = table.state(READY)
     shown = state.shown([volts("lamp +", "lamp -", READY)])
     below, above = shown.reach()
@@ -89,7 +94,10 @@ def test_no_cell_stands_for_values_beyond_a_limit(table: FaultTable) -> None:
             before, here, after = (regimes[:, c, draw] for c in (cell - 1, cell, cell + 1))
             if (before == here).all() and (here != after).any():
                 half = 0.5 * abs(shown.values[0, cell, draw] - shown.values[0, cell - 1, draw])
-                assert max(below[0, cell, draw], above[0, cell, draw]) == pytest.approx(half)
+                on = half / table.cells.lean[cell]
+                assert sorted((below[0, cell, draw], above[0, cell, draw])) == pytest.approx(
+                    sorted((half, on))
+                )
                 limits += 1
             steps += 1
     assert steps > limits > 0
@@ -100,3 +108,37 @@ def test_a_cell_without_neighbours_stands_for_its_own_value(table: FaultTable) -
     for reach in shown.reach():
         assert reach.shape == shown.values.shape
         assert not reach.any()
+
+
+def alone_in(solver: Solver, story: Hypothesis, severities: tuple[float, ...]) -> list[float]:
+    """Return the severities at which the boat is, in some state, like at neither neighbour."""
+    mode = story.modes[0]
+    variants = [Variant(faults=(Fault(mode.part, mode.mode, s),)) for s in severities]
+    found = []
+    states = [regimes_of(s) for s in solver.solve_each(forward_states(solver.network.boat), variants)]
+    for n, severity in enumerate(severities):
+        near = [m for m in (n - 1, n + 1) if 0 <= m < len(severities)]
+        if any(all((here[:, m] != here[:, n]).any() for m in near) for here in states):
+            found.append(severity)
+    return found
+
+
+def test_a_severity_alone_between_two_limits_has_another_close_by(
+    solver: Solver, stories: tuple[Hypothesis, ...]
+) -> None:
+    """Without it nothing would tell which way readings go on from there, and it would stand for nearly anything."""
+    helped = 0
+    for story in stories[1:]:
+        spec = solver.network.parts[story.modes[0].part].kind.faults[story.modes[0].mode].severity
+        if spec is None or len(story.severities) < 2:
+            continue
+        measure = np.log if spec.log else float
+        ladder = [measure(s) for s in severity_grid(spec)]
+        steps = {*ladder, *(0.5 * (low + high) for low, high in pairwise(ladder))}
+        coarse = [s for s in story.severities if min(abs(measure(s) - step) for step in steps) < 1e-9]
+        still = alone_in(solver, story, story.severities)
+        for lone in alone_in(solver, story, tuple(coarse)):
+            apart = min(abs(measure(s) - measure(lone)) for s in story.severities if s != lone)
+            assert apart <= 0.26 * min(high - low for low, high in pairwise(ladder))
+            helped += lone not in still
+    assert helped > 0
