@@ -27,6 +27,7 @@ from assistant.circuit.series import Gap, amps_shown, around_ohm, gap_between, g
 from assistant.circuit.solution import Phase, Solution
 from assistant.circuit.solve import Solver, make_solver
 from assistant.circuit.state import BoatState, forward_states, ready_state, rest_state, working_states
+from assistant.circuit.survey import Survey
 
 __all__ = [
     "BEEP_OHM",
@@ -49,6 +50,7 @@ __all__ = [
     "Phase",
     "Solution",
     "Solver",
+    "Survey",
     "Variant",
     "amps_shown",
     "around_ohm",

@@ -61,8 +61,23 @@ class Batch:
     off: Array
 
 
-def make_batch(network: Network, variants: Sequence[Variant], *, draws: int) -> Batch:
+def healthy_values(network: Network, draws: int) -> Mapping[str, Values]:
+    """Return the healthy values of every part, each of shape (1 + draws,)."""
+    return {part.id: values_by_draw(part, draws) for part in network.parts.values()}
+
+
+def make_batch(
+    network: Network,
+    variants: Sequence[Variant],
+    *,
+    draws: int,
+    healthy: Mapping[str, Values] | None = None,
+) -> Batch:
     """Return the numbers of `variants`; `draws` is how many tolerance draws exist besides the nominal one.
+
+    Parameters
+    ----------
+    healthy : the healthy values of every part, where they are known already.
 
     Raises
     ------
@@ -72,7 +87,11 @@ def make_batch(network: Network, variants: Sequence[Variant], *, draws: int) -> 
     draw = np.array([v.draw for v in variants], dtype=np.intp)
     spots = _spots(variants)
     _refuse_unknown(network, spots)
-    values = {p.id: _values_of_rows(p, draw, draws, spots.get(p.id, ())) for p in network.parts.values()}
+    sound = healthy or healthy_values(network, draws)
+    values = {
+        p.id: _values_of_rows(p, draw, draws, spots.get(p.id, ()), sound[p.id])
+        for p in network.parts.values()
+    }
     present, forced = _presence(network, len(variants), spots)
     return Batch(
         network=network,
@@ -119,11 +138,10 @@ def _refuse_unknown(network: Network, spots: Mapping[str, tuple[_Spot, ...]]) ->
                 raise CircuitError(value=mode, reason=f"{part} has no such fault", places=(part,))
 
 
-def _values_of_rows(part: Part, draw: Rows, draws: int, spots: Sequence[_Spot]) -> Values:
-    healthy = values_by_draw(part, draws)
+def _values_of_rows(part: Part, draw: Rows, draws: int, spots: Sequence[_Spot], healthy: Values) -> Values:
     rows = {name: column[draw] for name, column in healthy.items()}
     rows[SEVERITY] = np.ones(len(draw))
-    deviates = _deviates(part, draws)
+    deviates = _deviates(part, draws) if spots else {}
     for modes, where, severities in spots:
         rows[SEVERITY][where] = severities[0]
         overrides: dict[str, Array] = {}
@@ -140,11 +158,20 @@ def _values_of_rows(part: Part, draw: Rows, draws: int, spots: Sequence[_Spot]) 
     return rows
 
 
-def values_of(network: Network, part: str, variants: Sequence[Variant], *, draws: int) -> Values:
-    """Return the values of one part on each variant, shape (variants,), with its fault's ``severity``."""
-    draw = np.array([v.draw for v in variants], dtype=np.intp)
-    near = tuple(Variant(faults=tuple(f for f in v.faults if f.part == part), draw=v.draw) for v in variants)
-    return _values_of_rows(network.parts[part], draw, draws, _spots(near).get(part, ()))
+class PartValues:
+    """The values of single parts on some variants, each worked out when it is asked for."""
+
+    def __init__(self, network: Network, variants: Sequence[Variant], draws: int) -> None:
+        self._parts = network.parts
+        self._draws = draws
+        self._draw = np.array([v.draw for v in variants], dtype=np.intp)
+        self._spots = _spots(variants)
+
+    def of(self, part: str) -> Values:
+        """Return the values of a part on each variant, shape (variants,), with its fault's ``severity``."""
+        owner = self._parts[part]
+        healthy = values_by_draw(owner, self._draws)
+        return _values_of_rows(owner, self._draw, self._draws, self._spots.get(part, ()), healthy)
 
 
 def values_by_draw(part: Part, draws: int) -> Values:

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.catalogue import Primitive
-from assistant.circuit.batch import Variant, values_of
+from assistant.circuit.batch import PartValues, Variant
 from assistant.circuit.devices import diode_current, tame_diode
 from assistant.circuit.hold import Hold
 from assistant.circuit.meter import MeterProfile
@@ -106,10 +106,11 @@ def _junctions_of(
     network: Network, elements: Sequence[Element], variants: Sequence[Variant], draws: int
 ) -> _Junctions:
     curves: dict[str, list[Array]] = {"volts": [], "amps": [], "slope_v": []}
+    of_parts = PartValues(network, variants, draws)
     there = np.ones((len(elements), len(variants)), dtype=np.bool_)
     for i, element in enumerate(elements):
         kind = network.parts[element.part].kind
-        values = values_of(network, element.part, variants, draws=draws)
+        values = of_parts.of(element.part)
         for name, found in curves.items():
             found.append(np.broadcast_to(element.parameters[name](values, kind.curves), len(variants)))
         modes = [{f.mode for f in v.faults if f.part == element.part} for v in variants]

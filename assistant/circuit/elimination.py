@@ -91,7 +91,7 @@ def make_pattern(size: int, couplings: Iterable[Sequence[int]], late: frozenset[
             waiting = set()
             continue
         others = sorted(left[pivot])
-        steps.append(_step(pivot, others, slot))
+        steps.append(make_step(pivot, others, slot))
         for a in others:
             left[a].discard(pivot)
             left[a].update(b for b in others if b != a)
@@ -101,7 +101,8 @@ def make_pattern(size: int, couplings: Iterable[Sequence[int]], late: frozenset[
     return Pattern(size, slots, tuple(steps), early)
 
 
-def _step(pivot: int, others: Sequence[int], slot: Callable[[int, int], int]) -> Step:
+def make_step(pivot: int, others: Sequence[int], slot: Callable[[int, int], int]) -> Step:
+    """Return the elimination of a node with these neighbours; `slot` tells where an entry is kept."""
     diagonal = slot(pivot, pivot)
     column = [slot(o, pivot) for o in others]
     row = [slot(pivot, o) for o in others]
@@ -127,7 +128,9 @@ def rest_of(pattern: Pattern) -> tuple[Pattern, Index]:
     kept = {(a, b): slot for (a, b), slot in pattern.slots.items() if a in place and b in place}
     slots = {(place[a], place[b]): number for number, (a, b) in enumerate(kept)}
     rest = tuple(
-        _step(place[step.pivot], [place[other] for other in step.others.tolist()], lambda a, b: slots[a, b])
+        make_step(
+            place[step.pivot], [place[other] for other in step.others.tolist()], lambda a, b: slots[a, b]
+        )
         for step in steps
     )
     return Pattern(len(place), slots, rest, 0), np.array(list(kept.values()), dtype=np.intp)
@@ -169,6 +172,17 @@ def substitute(
         for other, row in zip(step.others.tolist(), step.row.tolist(), strict=True):
             rest = rest - values[row][columns] * volts[other]
         np.divide(rest, values[step.diagonal][columns], out=volts[step.pivot])
+
+
+def sources_of(pattern: Pattern, values: Array, volts: Array) -> tuple[Array, Array]:
+    """Return the right-hand sides from which `substitute` finds these voltages, and the sum of their terms' sizes."""
+    sources, sizes = np.empty((2, pattern.size, volts.shape[1]))
+    for step in pattern.steps:
+        own = values[step.diagonal] * volts[step.pivot]
+        others = values[step.row] * volts[step.others]
+        sources[step.pivot] = own + others.sum(axis=0)
+        sizes[step.pivot] = np.abs(own) + np.abs(others).sum(axis=0)
+    return sources, sizes
 
 
 def solve_densely(places: Index, values: Array, sources: Array) -> Array:

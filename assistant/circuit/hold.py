@@ -5,7 +5,9 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from assistant.circuit.departures import Departures
 from assistant.circuit.elimination import Pattern, selected_inverse, solve_again
+from assistant.circuit.ways import Way, Ways
 
 Array = NDArray[np.float64]
 Rows = NDArray[np.intp]
@@ -21,15 +23,11 @@ class Hold:
     resistance itself, so for it every such pair is solved for.
     """
 
-    def __init__(self, pattern: Pattern, factors: Array) -> None:
-        self._pattern = pattern
+    def __init__(self, pattern: Pattern, factors: Departures, ways: Ways | None = None) -> None:
         self._factors = factors
-        inverse = selected_inverse(pattern, factors)
-        self._inverse = np.concatenate([inverse, np.zeros((1, inverse.shape[1]))])
-        nothing = pattern.entries
-        self._diagonal = np.array(
-            [pattern.slots[n, n] for n in range(pattern.size)] + [nothing], dtype=np.intp
-        )
+        self._size = pattern.size
+        self._ways = ways or Ways(pattern)
+        self._last: tuple[Way, Rows, Array] | None = None
 
     def between(self, first: Rows, second: Rows, columns: Rows, *, exact: bool = False) -> Array:
         """Return the small-signal resistance (ohm) between pairs of nodes, shape (pairs, columns).
@@ -38,36 +36,42 @@ class Hold:
         ----------
         exact : solve for pairs that are not near; otherwise they come out too high, by up to both nodes' own.
         """
-        slots, nothing = self._pattern.slots, self._pattern.entries
-        pairs = list(zip(first.tolist(), second.tolist(), strict=True))
+        way, _, inverse = self._inverse(self._ways.of([*first.tolist(), *second.tolist()]), columns)
+        slots, nothing = way.pattern.slots, way.pattern.entries
+        one, other = way.number[first].tolist(), way.number[second].tolist()
+        pairs = list(zip(one, other, strict=True))
         there = np.array([slots.get((a, b), nothing) for a, b in pairs], dtype=np.intp)
         back = np.array([slots.get((b, a), nothing) for a, b in pairs], dtype=np.intp)
-        inverse = self._inverse[:, columns]
-        of_first, of_second = inverse[self._diagonal[first]], inverse[self._diagonal[second]]
+        own = [np.array([slots.get((n, n), nothing) for n in end], dtype=np.intp) for end in (one, other)]
+        of_first, of_second = inverse[own[0]], inverse[own[1]]
         seen = of_first + of_second - inverse[there] - inverse[back]
-        known = np.maximum(first, second) >= self._pattern.size  # the reference holds its other end alone
+        known = np.maximum(first, second) >= self._size  # the reference holds its other end alone
         apart = (there == nothing) & (first != second) & ~known
         unsure = apart[:, None] & (exact | (np.minimum(of_first, of_second) > _FLOATING_OHM))
         for pair in np.flatnonzero(unsure.any(axis=1)):
             at = np.flatnonzero(unsure[pair])
-            seen[pair, at] = self._solved(*pairs[pair], columns[at])
+            ends = np.array([first[pair], second[pair]])
+            volts = self.driven(int(first[pair]), int(second[pair]), ends, columns[at])
+            seen[pair, at] = volts[0] - volts[1]
         return np.asarray(np.maximum(seen, 0.0))
+
+    def _inverse(self, way: Way, columns: Rows) -> tuple[Way, Rows, Array]:
+        """Return the kept entries of the inverse on a way, with one of nothing behind; the last ones are remembered."""
+        if self._last is None or self._last[0] is not way or not np.array_equal(self._last[1], columns):
+            inverse = selected_inverse(way.pattern, self._factors.take(way.entries, columns))
+            self._last = way, columns, np.concatenate([inverse, np.zeros((1, len(columns)))])
+        return self._last
 
     def driven(self, first: int, second: int, at: Rows, columns: Rows) -> Array:
         """Return the volts at some nodes, over the reference, for each ampere sent in at one node and out at another.
 
         Shape (nodes, columns): the network as it is near its steady state, in which small currents add up.
         """
-        sources = np.zeros((self._pattern.size + 1, len(columns)))
-        sources[first] += 1.0
-        sources[second] -= 1.0
+        way = self._ways.of([first, second, *at.tolist()])
+        sources = np.zeros((way.pattern.size + 1, len(columns)))
+        sources[way.number[first]] += 1.0
+        sources[way.number[second]] -= 1.0
         volts = np.zeros_like(sources)
-        volts[:-1] = solve_again(self._pattern, self._factors[:, columns], sources[:-1])
-        return np.asarray(volts[at])
-
-    def _solved(self, first: int, second: int, columns: Rows) -> Array:
-        sources = np.zeros((self._pattern.size, len(columns)))
-        sources[first] += 1.0
-        sources[second] -= 1.0
-        volts = solve_again(self._pattern, self._factors[:, columns], sources)
-        return np.asarray(volts[first] - volts[second])
+        factors = self._factors.take(way.entries, columns)
+        volts[:-1] = solve_again(way.pattern, factors, sources[:-1])
+        return np.asarray(volts[way.number[at]])

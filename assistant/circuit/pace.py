@@ -22,6 +22,7 @@ from assistant.circuit.newton import settle
 from assistant.circuit.plant import Plant
 from assistant.circuit.senses import Senses
 from assistant.circuit.solution import Solution
+from assistant.circuit.survey import Survey
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -33,7 +34,7 @@ _SAME_S = 1e-6
 
 
 def turns_s(
-    frame: Frame, solution: Solution, variants: Sequence[Variant], columns: Rows, *, draws: int = 0
+    frame: Frame, solution: Solution | Survey, variants: Sequence[Variant], columns: Rows, *, draws: int = 0
 ) -> Array:
     """Return how long one turn of what alternates takes (s), shape (columns,).
 

@@ -35,6 +35,26 @@ class Phase:
     speed: Array
     travel: Array
 
+    def volts_of(self, node: int) -> Array:
+        """Return the volts of a node on every variant."""
+        return np.asarray(self.volts[node])
+
+    def amps_of(self, element: int) -> Array:
+        """Return the current of an element."""
+        return np.asarray(self.amps[element])
+
+    def speed_of(self, element: int) -> Array:
+        """Return the speed of a motor."""
+        return np.asarray(self.speed[element])
+
+    def holds(self, condition: int) -> Flags:
+        """Return on which variants a condition holds."""
+        return np.asarray(self.conditions[condition])
+
+    def travel_of(self, number: int) -> Array:
+        """Return the travel that an input is commanded."""
+        return np.asarray(self.travel[number])
+
     def take(self, columns: Rows | slice) -> Self:
         """Return some columns of the phase."""
         return type(self)(**{f.name: getattr(self, f.name)[:, columns] for f in fields(self)})

@@ -6,31 +6,34 @@ elements are met by Newton's method, discrete conditions by going round until no
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Hashable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.circuit.batch import Variant, make_batch
+from assistant.circuit.batch import Batch, Values, Variant, healthy_values, make_batch
 from assistant.circuit.changing import Changing
 from assistant.circuit.crew import Crew
+from assistant.circuit.departures import Departures
 from assistant.circuit.frame import Frame, make_frame
 from assistant.circuit.hold import Hold
 from assistant.circuit.network import Network
-from assistant.circuit.newton import core_at, moving_at
+from assistant.circuit.newton import moving_at
 from assistant.circuit.pace import turns_s
 from assistant.circuit.plant import Plant
 from assistant.circuit.rounds import Rounds
 from assistant.circuit.solution import Phase, Rest, Solution
 from assistant.circuit.state import BoatState
+from assistant.circuit.survey import Survey, Surveyor, factors_at
 from assistant.circuit.twins import marks_of, passive_parts
 from assistant.wiring import Point
 
 Array = NDArray[np.float64]
 Rows = NDArray[np.intp]
 
-_CHUNK_NUMBERS = 1_000_000
+_CHUNK_NUMBERS = 500_000
+_SURVEYED = 2
 _FINISHED = 1000
 """Rows whose currents are worked out at once."""
 
@@ -44,6 +47,8 @@ class Solver:
 
     network: Network
     frame: Frame
+    healthy: dict[int, Mapping[str, Values]] = field(default_factory=dict, kw_only=True, repr=False)
+    """The healthy values of all parts, by how many tolerance draws there are, worked out when first needed."""
 
     def solve(self, state: BoatState, variants: Sequence[Variant], *, draws: int = 0) -> Solution:
         """Return the steady states of `variants` in `state`, each switched on cold.
@@ -70,16 +75,22 @@ class Solver:
         """Return the steady states of all variants in the first state, then in the next, and so on."""
         if not variants:
             return self._solve(states, [Variant()], draws).take(np.zeros(0, dtype=np.intp))
-        work = _Work(self.frame, states, variants, draws)
+        work = _Work(self, states, variants, draws)
         pieces = [work.rows_of(piece) for piece in self._pieces(len(variants))]
-        late = np.concatenate([work.take(rows, patient=len(pieces) == 1) for rows in pieces])
+        late = np.concatenate([work.take(rows, patient=len(pieces) == 1)[1] for rows in pieces])
         for piece in self._pieces(len(late)):
             work.take(late[piece], patient=True)
         return work.solution
 
-    def _pieces(self, count: int) -> Iterator[Rows]:
-        """Yield so many rows piece by piece."""
-        step = self._chunk()
+    def batch(self, variants: Sequence[Variant], draws: int) -> Batch:
+        """Return the numbers of some variants."""
+        if draws not in self.healthy:
+            self.healthy[draws] = healthy_values(self.network, draws)
+        return make_batch(self.network, variants, draws=draws, healthy=self.healthy[draws])
+
+    def _pieces(self, count: int, times: int = 1) -> Iterator[Rows]:
+        """Yield so many rows piece by piece; `times` is how often a piece is as long as what is solved together."""
+        step = times * self._chunk()
         for first in range(0, count, step):
             yield np.arange(first, min(first + step, count))
 
@@ -87,23 +98,45 @@ class Solver:
         """Return how many variants are solved together, so that their matrices stay within some megabytes."""
         return max(64, _CHUNK_NUMBERS // max(1, self.network.pattern.entries))
 
+    def survey(self, state: BoatState, variants: Sequence[Variant], *, draws: int = 0) -> Survey:
+        """Return the steady states of `variants` in `state`, each switched on cold, as they are kept.
+
+        They are kept by the first variant of each tolerance draw, which is the healthy boat where that comes first.
+        """
+        draw = np.array([v.draw for v in variants])
+        _, first, pattern = np.unique(draw, return_index=True, return_inverse=True)
+        likes = _Work(self, [state], [variants[i] for i in first], draws)
+        rounds, _ = likes.take(np.arange(len(first)), patient=True)
+        surveyor = Surveyor(self.frame, rounds.plant, likes.solution)
+
+        def put(rows: Rows, *, patient: bool) -> Rows:
+            work = _Work(self, [state], [variants[i] for i in rows], draws)
+            left = [rows[:0]]
+            for piece in self._pieces(len(rows)):
+                rounds, late = work.take(piece, patient=patient)
+                done = np.setdiff1d(piece, late)
+                if len(done):
+                    solved, found = done - piece[0], work.solution.take(done)
+                    surveyor.put(rows[done], pattern[rows[done]], rounds.plant, solved, found)
+                left.append(rows[late])
+            return np.concatenate(left)
+
+        pieces = self._pieces(len(variants), _SURVEYED)
+        put(np.concatenate([put(rows, patient=False) for rows in pieces]), patient=True)
+        return surveyor.survey()
+
     def hold(self, solution: Solution, variants: Sequence[Variant], columns: Rows, *, draws: int = 0) -> Hold:
-        """Return how firmly the nodes are held at some columns of a solution.
+        """Return how firmly the nodes are held at some columns of a solution, few at a time.
 
         `variants` are those of the columns, `draws` that of the solution.
         """
-        return Hold(self.network.pattern, self.factors(solution, variants, columns, draws))
-
-    def factors(self, solution: Solution, variants: Sequence[Variant], columns: Rows, draws: int) -> Array:
-        """Return the factors of the matrices at some columns of a solution, shape (entries, columns)."""
-        parts = [
-            self._factors(solution, [variants[i] for i in piece], columns[piece], draws)
-            for piece in self._pieces(len(variants))
-        ]
-        return np.concatenate(parts, axis=1)
+        batch = self.batch(variants, draws)
+        plant = Plant.of(self.frame, Crew.of(batch, solution.state))
+        factors = factors_at(plant, np.arange(batch.size), solution.phase.take(columns))
+        return Hold(self.network.pattern, Departures.none(factors))
 
     def turns_s(
-        self, solution: Solution, variants: Sequence[Variant], columns: Rows, *, draws: int = 0
+        self, solution: Solution | Survey, variants: Sequence[Variant], columns: Rows, *, draws: int = 0
     ) -> Array:
         """Return how long one turn of what alternates takes (s) at some columns of a solution, nan where none does.
 
@@ -127,24 +160,15 @@ class Solver:
         nodes = self.frame.late_nodes
         return tuple(self.network.nodes[nodes[n]] for n in farthest if moved[n] > _MOVES_V)
 
-    def _factors(self, solution: Solution, variants: Sequence[Variant], columns: Rows, draws: int) -> Array:
-        batch = make_batch(self.network, variants, draws=draws)
-        phase = solution.phase
-        conditions = phase.conditions[:, columns]
-        rows = np.arange(batch.size)
-        plant = Plant.of(self.frame, Crew.of(batch, solution.state))
-        volts = phase.volts[self.frame.core_nodes][:, columns]
-        plant.values[self.frame.late] = core_at(Changing(plant, rows, conditions), volts)
-        return plant.values
-
 
 class _Work:
     """Variants on their way to their steady states, piece by piece: what was found, and what it shows to others."""
 
     def __init__(
-        self, frame: Frame, states: Sequence[BoatState], variants: Sequence[Variant], draws: int
+        self, solver: Solver, states: Sequence[BoatState], variants: Sequence[Variant], draws: int
     ) -> None:
-        self._frame = frame
+        self._solver = solver
+        self._frame = frame = solver.frame
         self._states = states
         self._variants = variants
         self._draws = draws
@@ -160,12 +184,12 @@ class _Work:
             (np.arange(len(self._states))[:, None] * len(self._variants) + variants).reshape(-1)
         )
 
-    def take(self, rows: Rows, *, patient: bool) -> Rows:
-        """Solve some rows and return those that were put off."""
+    def take(self, rows: Rows, *, patient: bool) -> tuple[Rounds, Rows]:
+        """Solve some rows; return how, and those that were put off."""
         at, of = np.divmod(rows, len(self._variants))
         used, columns = np.unique(of, return_inverse=True)
         variants = [self._variants[i] for i in used]
-        batch = make_batch(self._frame.network, variants, draws=self._draws)
+        batch = self._solver.batch(variants, self._draws)
         rounds = Rounds(self._frame, Crew(batch, self._states, columns.reshape(-1), at), patient=patient)
         marks = marks_of(rounds.plant, self._passive, variants)
         first: dict[Hashable, int] = {}
@@ -185,7 +209,7 @@ class _Work:
             ):
                 self._write(into, rows[some], phase)
         self.solution.restless[:, rows], self.solution.failed[rows] = rounds.rest.restless, rounds.rest.failed
-        return np.asarray(rows[np.concatenate(left)])
+        return rounds, np.asarray(rows[np.concatenate(left)])
 
     def _write(self, into: Phase, rows: Rows, phase: Phase) -> None:
         """Copy a phase into some rows of another that is empty as yet; where nothing turns it is not even touched."""

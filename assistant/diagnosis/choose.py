@@ -9,7 +9,7 @@ of the belief).
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -158,7 +158,7 @@ def entropy_bits(masses: Array) -> Array:
 
 def sign_outcomes(table: FaultTable, field: Field, query: SignQuery) -> Array:
     """Return the probability of each level of a sign on each variant of the field, slips included."""
-    chances = table.levels(query, field.there)[:, field.cells].reshape(-1, field.weights.size)
+    chances = table.levels_at(query, field.cells, field.there).reshape(-1, field.weights.size)
     return (1.0 - MISSEEN) * chances + MISSEEN / len(chances)
 
 
@@ -176,6 +176,26 @@ class Forecast:
     there: Array
     away: tuple[Array, Array]
     cuts: tuple[float, ...] = ()
+
+    def take(self, readings: Rows) -> Forecast:
+        """Return the forecast of some of the readings."""
+        away = self.away[0][readings], self.away[1][readings]
+        return replace(self, mean=self.mean[readings], sigma=self.sigma[readings], away=away)
+
+    def most_bits(self, field: Field) -> Array:
+        """Return what each reading can tell at most, about anything; no more than if all readings were normal together.
+
+        With a given variance nothing is less certain than the normal distribution, and nothing tells more than to know
+        the variant, and whether its fault is there (Cover and Thomas, from memory).
+        """
+        now = field.weights.reshape(-1).copy()
+        gone = now[self.fickle] * (1.0 - self.there)
+        now[self.fickle] *= self.there
+        weights = np.concatenate([now, gone])
+        mean = np.concatenate([self.mean, self.away[0]], axis=1)
+        variance = np.concatenate([self.sigma, self.away[1]], axis=1) ** 2
+        whole = variance @ weights + ((mean - (mean @ weights)[:, None]) ** 2) @ weights
+        return np.asarray(0.5 * (np.log2(whole) - np.log2(variance) @ weights))
 
     def edges(self, field: Field) -> Array:
         """Return where each reading's outcomes are cut, ascending, shape (readings, edges); equal edges do not count.
@@ -290,13 +310,20 @@ def _tolerance(place: Place | None, ways: Array) -> tuple[Array, Array]:
     return shift.transpose(1, 0, 2), left.T[:, :, None]
 
 
-def reading_gains(table: FaultTable, field: Field, readings: Sequence[Measurement]) -> Array:
-    """Return the information (bits) each reading is expected to bring about the repair, shape (readings,)."""
-    gains = [
-        gains_bits(field, forecast(table, field, readings[i : i + _TOGETHER]).outcomes(field))
-        for i in range(0, len(readings), _TOGETHER)
-    ]
-    return np.concatenate(gains) if gains else np.zeros(0)
+def reading_gains(
+    table: FaultTable, field: Field, readings: Sequence[Measurement], *, least_bits: float = 0.0
+) -> Array:
+    """Return the information (bits) each reading is expected to bring about the repair, shape (readings,).
+
+    Those that cannot bring `least_bits` are given none: on a large boat that is nearly all of them.
+    """
+    gains = np.zeros(len(readings))
+    for first in range(0, len(readings), _TOGETHER):
+        expected = forecast(table, field, readings[first : first + _TOGETHER])
+        worth = np.flatnonzero(expected.most_bits(field) >= least_bits)
+        if len(worth):
+            gains[first + worth] = gains_bits(field, expected.take(worth).outcomes(field))
+    return gains
 
 
 def wiggle_gains(

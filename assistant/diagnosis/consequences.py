@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from assistant.catalogue import Overload
 from assistant.circuit import Network, Solver, Variant, working_states
-from assistant.circuit.batch import values_of
+from assistant.circuit.batch import PartValues
 from assistant.diagnosis.model import Hypothesis, ModeAt, RepairId
 from assistant.diagnosis.stories import faults_of
 
@@ -86,14 +86,17 @@ def _weak_parts(network: Network) -> Iterator[_Weak]:
 def _gives_way(solver: Solver, weak: Sequence[_Weak], variants: Sequence[Variant]) -> Flags:
     """Return which weak part gives way in which variant, shape (weak, variants)."""
     given = np.zeros((len(weak), len(variants)), dtype=np.bool_)
+    of_parts = PartValues(solver.network, variants, 0)
+    limits = []
+    for part in weak:
+        curves = solver.network.parts[part.mode.part].kind.curves
+        limits.append(part.overload.above(of_parts.of(part.mode.part), curves))
     for solution in solver.solve_each(working_states(solver.network.boat), variants):
         for w, part in enumerate(weak):
-            values = values_of(solver.network, part.mode.part, variants, draws=0)
-            limit = part.overload.above(values, solver.network.parts[part.mode.part].kind.curves)
             amps = np.maximum(
                 np.abs(solution.phase.amps[part.element]), np.abs(solution.other.amps[part.element])
             )
-            given[w] |= (amps > limit) & ~solution.failed
+            given[w] |= (amps > limits[w]) & ~solution.failed
     return given
 
 

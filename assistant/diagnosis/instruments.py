@@ -8,11 +8,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.circuit import (
-    Hold,
     MeterFunction,
     MeterProfile,
-    Solution,
     Solver,
+    Survey,
     Variant,
     diode_volts,
     lamp_share,
@@ -26,6 +25,9 @@ Array = NDArray[np.float64]
 Rows = NDArray[np.intp]
 
 
+_TAKEN = 2000
+"""Variants whose voltages are found all at once, at most."""
+
 PULLED = 0.3
 """How unsure the light of a test lamp is, as a share of what it pulls the volts down: other loads may give way."""
 
@@ -36,16 +38,15 @@ class Instruments:
 
     Attributes
     ----------
-    solution, variants : the boat state, and its columns' variants.
+    survey, variants : the boat state, and its columns' variants.
     tolerances : how many tolerance draws there are besides the nominal one.
-    hold, stride : how firmly nodes are held, known for every so many-th column.
+    stride : how firmly nodes are held is asked of the first of so many columns.
     """
 
     solver: Solver
-    solution: Solution
+    survey: Survey
     variants: tuple[Variant, ...]
     tolerances: int
-    hold: Hold
     stride: int
     meter: MeterProfile
 
@@ -55,7 +56,7 @@ class Instruments:
         network, draws = self.solver.network, self.tolerances
         return np.stack(
             [
-                diode_volts(network, self.hold, columns, variants, pair, self.meter, draws=draws)
+                diode_volts(network, self.survey.hold, columns, variants, pair, self.meter, draws=draws)
                 for pair in zip(red.tolist(), black.tolist(), strict=True)
             ]
         )
@@ -64,25 +65,35 @@ class Instruments:
         """Return duty or frequency, and its unrest, shape (readings, columns)."""
         batch = make_batch(self.solver.network, [self.variants[i] for i in columns], draws=self.tolerances)
         both = []
-        for phase in (self.solution.phase, self.solution.other):
-            conditions, held = phase.conditions[:, columns], columns // self.stride
-            state, probes = self.solution.state, (red, black)
-            seen = pulses_shown(batch, state, conditions, self.hold, held, probes, self.meter)
+        survey, held, probes = self.survey, self._held(columns), (red, black)
+        for moment in (survey.phase, survey.other):
+            conditions = moment.conditions[:, columns]
+            seen = pulses_shown(batch, survey.state, conditions, survey.hold, held, probes, self.meter)
             both.append(seen.duty if function is MeterFunction.DUTY else seen.rate_hz)
         return 0.5 * (both[0] + both[1]), 0.5 * np.abs(both[0] - both[1])
 
     def ripple(self, red: Rows, black: Rows, columns: Rows) -> Array:
         """Return AC millivolts (V), shape (readings, columns)."""
-        phases = (self.solution.phase.take(columns), self.solution.other.take(columns))
-        held = columns // self.stride
-        return ripple_shown(self.solver.network, phases, self.hold, held, (red, black), self.meter)
+        survey, values = self.survey, np.zeros((len(red), len(columns)))
+        for first in range(0, len(columns), _TAKEN):
+            piece = columns[first : first + _TAKEN]
+            phases = (survey.phase.take(piece), survey.other.take(piece))
+            held, probes = self._held(piece), (red, black)
+            shown = ripple_shown(self.solver.network, phases, survey.hold, held, probes, self.meter)
+            values[:, first : first + _TAKEN] = shown
+        return values
+
+    def _held(self, columns: Rows) -> Rows:
+        """Return the column that tells for each how firmly nodes are held."""
+        return columns - columns % self.stride
 
     def lamp(self, red: Rows, black: Rows, columns: Rows) -> tuple[Array, Array]:
         """Return the share of its rated volts over a test lamp, and its unrest, shape (readings, columns)."""
-        held, back = np.unique(columns // self.stride, return_inverse=True)
-        ohm = self.hold.between(red, black, held, exact=True)[:, back]
-        phases = (self.solution.phase.volts[:, columns], self.solution.other.volts[:, columns])
-        whole = [np.abs(volts[red] - volts[black]) / LAMP_V for volts in phases]
+        held, back = np.unique(self._held(columns), return_inverse=True)
+        ohm = self.survey.hold.between(red, black, held, exact=True)[:, back]
+        nodes = np.concatenate([red, black])
+        both = [moment.volts_at(nodes, columns) for moment in (self.survey.phase, self.survey.other)]
+        whole = [np.abs(volts[: len(red)] - volts[len(red) :]) / LAMP_V for volts in both]
         first, second = (lamp_share(share * LAMP_V, ohm) for share in whole)
         shown, pulled = 0.5 * (first + second), 0.5 * (whole[0] + whole[1])
         return shown, 0.5 * np.abs(first - second) + PULLED * np.maximum(pulled - shown, 0.0)

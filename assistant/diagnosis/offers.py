@@ -133,7 +133,8 @@ class Offers:
             moving = state_seconds(boat, state, there)
             offered = [m for m in currents(boat, there, self.meter) if is_allowed(m, self.asked)]
             offered = bearable(self.table, field, offered)
-            for reading, gain in zip(offered, reading_gains(self.table, field, offered), strict=True):
+            gains = reading_gains(self.table, field, offered, least_bits=LEAST_BITS)
+            for reading, gain in zip(offered, gains, strict=True):
                 yield Offer(reading, float(gain), moving + probe_seconds(self.reach, reading, last))
             for query in looks_across(boat, there, self.trials, self.seen):
                 if query not in self.asked:
@@ -167,7 +168,8 @@ class Offers:
             if is_allowed(reading, self.asked):
                 by_function.setdefault(reading.function, []).append(reading)
         for offered in by_function.values():
-            yield from zip(offered, reading_gains(self.table, field, offered).tolist(), strict=True)
+            gains = reading_gains(self.table, field, offered, least_bits=LEAST_BITS)
+            yield from zip(offered, gains.tolist(), strict=True)
 
 
 def _best_of(offers: Iterable[Offer]) -> Offer | None:

@@ -5,13 +5,13 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.circuit import Solution
+from assistant.circuit import Solution, Survey
 
 Marks = NDArray[np.int8]
 
 _RESTLESS = 2
 
 
-def regimes_of(solution: Solution) -> Marks:
+def regimes_of(solution: Solution | Survey) -> Marks:
     """Return of each condition whether it is off (0), on (1) or restless (2), shape (conditions, variants)."""
     return np.where(solution.restless, _RESTLESS, solution.phase.conditions).astype(np.int8)

@@ -7,18 +7,38 @@ noise), the kind's chance says how often it does.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
 from assistant.catalogue import NOISE, Curve, SignSpec
-from assistant.circuit import Network, Phase, Solution, Variant
-from assistant.circuit.batch import Values, values_of
+from assistant.circuit import Network, Solution, Survey, Variant
+from assistant.circuit.batch import PartValues, Values
 from assistant.diagnosis.model import SignQuery
 from assistant.diagnosis.normal import normal_cdf
 
 Array = NDArray[np.float64]
+
+
+class Moment(Protocol):
+    """A steady state of many variants, or one of two between which they alternate; see `assistant.circuit.Phase`."""
+
+    def volts_of(self, node: int, /) -> Array:
+        """Return the volts of a node over the reference."""
+
+    def amps_of(self, element: int, /) -> Array:
+        """Return the current of an element."""
+
+    def speed_of(self, element: int, /) -> Array:
+        """Return the speed of a motor."""
+
+    def holds(self, condition: int, /) -> NDArray[np.bool_]:
+        """Tell where a condition holds."""
+
+    def travel_of(self, number: int, /) -> Array:
+        """Return the travel an input is commanded."""
 
 
 def sign_levels(spec: SignSpec) -> tuple[str, ...]:
@@ -28,18 +48,16 @@ def sign_levels(spec: SignSpec) -> tuple[str, ...]:
 
 
 class SignModel:
-    """The signs of a boat's variants in whatever state they were solved.
-
-    Values of parts do not depend on the boat state; they are worked out once a part.
-    """
+    """The signs of a boat's variants in whatever state they were solved."""
 
     def __init__(self, network: Network, variants: Sequence[Variant], draws: int) -> None:
         self._network = network
         self._variants = tuple(variants)
-        self._draws = draws
+        self._of_parts = PartValues(network, variants, draws)
+        self._noisy = frozenset(part.id for part in network.parts.values() if part.kind.noise is not None)
         self._values: dict[str, Values] = {}
 
-    def probabilities(self, solution: Solution, query: SignQuery) -> Array:
+    def probabilities(self, solution: Solution | Survey, query: SignQuery) -> Array:
         """Return the probability of each level on each variant at one look, shape (levels, variants)."""
         spec = self._network.parts[query.part].kind.signs[query.sign]
         chances = self.lasting(solution, query)
@@ -49,7 +67,7 @@ class SignModel:
             chances[sign_levels(spec).index(spec.chance_level)] += by_chance
         return chances
 
-    def by_chance(self, solution: Solution, query: SignQuery) -> Array:
+    def by_chance(self, solution: Solution | Survey, query: SignQuery) -> Array:
         """Return how likely a look happens on the chance level, each look by itself, shape (variants,).
 
         What is looked at unplugged stays as it is: there chance has made the part, not the moment.
@@ -57,7 +75,7 @@ class SignModel:
         spec, _ = self._sign(query)
         return np.zeros(len(self._variants)) if spec.unplugged else self._chance(solution, query)
 
-    def _chance(self, solution: Solution, query: SignQuery) -> Array:
+    def _chance(self, solution: Solution | Survey, query: SignQuery) -> Array:
         spec, curves = self._sign(query)
         if spec.chance is None:
             return np.zeros(len(self._variants))
@@ -65,11 +83,13 @@ class SignModel:
         chance = np.clip(spec.chance(measures, curves), 0.0, 1.0)
         return np.where(solution.failed, 0.0, np.broadcast_to(chance, solution.failed.shape))
 
-    def lasting(self, solution: Solution, query: SignQuery) -> Array:
+    def lasting(self, solution: Solution | Survey, query: SignQuery) -> Array:
         """Return the probability of each level that a variant goes on showing, shape (levels, variants)."""
         network = self._network
         spec, curves = self._sign(query)
-        measures = [self._measures(phase, query.part, spec) for phase in (solution.phase, solution.other)]
+        first = self._measures(solution.phase, query.part, spec)
+        rests = solution.other is solution.phase
+        measures = [first, first if rests else self._measures(solution.other, query.part, spec)]
         cuts = [cut(measures[0], curves) for cut in spec.cuts]
         soft = [_soft_levels(spec, spec.of(m, curves), cuts, len(self._variants)) for m in measures]
         chances = np.zeros((len(sign_levels(spec)), len(self._variants)))
@@ -86,37 +106,45 @@ class SignModel:
         kind = self._network.parts[query.part].kind
         return kind.signs[query.sign], kind.curves
 
-    def _measures(self, phase: Phase, part: str, spec: SignSpec) -> Mapping[str, Array]:
+    def _measures(self, phase: Moment, part: str, spec: SignSpec) -> Mapping[str, Array]:
         """Return the named quantities a sign of `part` may be made of, each of shape (variants,)."""
-        measures = self._own_measures(phase, part)
         formulas = (spec.of, *spec.cuts, *([spec.chance] if spec.chance is not None else []))
-        if any(NOISE in formula.names for formula in formulas):
+        names = frozenset().union(*(formula.names for formula in formulas))
+        measures = self._own_measures(phase, part, names)
+        if NOISE in names:
             measures[NOISE] = self._noise(phase)
         return measures
 
-    def _noise(self, phase: Phase) -> Array:
+    def _noise(self, phase: Moment) -> Array:
         noise = np.zeros(len(self._variants))
         for other in self._network.parts.values():
-            if other.kind.noise is not None:
-                noise = noise + other.kind.noise(self._own_measures(phase, other.id), other.kind.curves)
+            made = other.kind.noise
+            if made is not None:
+                noise = noise + made(self._own_measures(phase, other.id, made.names), other.kind.curves)
         return noise
 
-    def _own_measures(self, phase: Phase, part: str) -> dict[str, Array]:
+    def _own_measures(self, phase: Moment, part: str, names: Collection[str]) -> dict[str, Array]:
         network = self._network
         if part not in self._values:
-            self._values[part] = values_of(network, part, self._variants, draws=self._draws)
+            # What makes noise is wanted again and again, of the others the last.
+            self._values = {other: values for other, values in self._values.items() if other in self._noisy}
+            self._values[part] = self._of_parts.of(part)
         measures: dict[str, Array] = dict(self._values[part])
         for number in network.elements_of(part):
             element = network.elements[number]
-            measures[f"{element.name}.amps"] = phase.amps[number]
-            measures[f"{element.name}.speed"] = phase.speed[number]
-            measures[f"{element.name}.volts"] = phase.volts[element.nodes[0]] - phase.volts[element.nodes[1]]
+            if f"{element.name}.amps" in names:
+                measures[f"{element.name}.amps"] = phase.amps_of(number)
+            if f"{element.name}.speed" in names:
+                measures[f"{element.name}.speed"] = phase.speed_of(number)
+            if f"{element.name}.volts" in names:
+                ends = (phase.volts_of(node) for node in element.nodes[:2])
+                measures[f"{element.name}.volts"] = next(ends) - next(ends)
         for number, condition in enumerate(network.conditions):
-            if condition.part == part:
-                measures[condition.name] = phase.conditions[number].astype(np.float64)
+            if condition.part == part and condition.name in names:
+                measures[condition.name] = phase.holds(number).astype(np.float64)
         for number, given in enumerate(network.inputs):
-            if given.part == part:
-                measures[f"{given.spec.name}.travel"] = phase.travel[number]
+            if given.part == part and f"{given.spec.name}.travel" in names:
+                measures[f"{given.spec.name}.travel"] = phase.travel_of(number)
         return measures
 
 
@@ -133,7 +161,7 @@ def _soft_levels(spec: SignSpec, quantity: Array, cuts: Sequence[Array], size: i
 
 def _add_restless(
     network: Network,
-    solution: Solution,
+    solution: Solution | Survey,
     query: SignQuery,
     spec: SignSpec,
     soft: Sequence[Array],

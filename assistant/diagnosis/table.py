@@ -6,19 +6,22 @@ of a cell are then mean values with a spread.  Nothing in here is typed in: symp
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
 from assistant.circuit import (
     BoatState,
+    Fault,
     Measurement,
     MeterFunction,
     MeterProfile,
     Solution,
     Solver,
+    Survey,
     Variant,
     amps_shown,
     around_ohm,
@@ -29,7 +32,6 @@ from assistant.circuit import (
     through,
     volts_shown,
 )
-from assistant.circuit.hold import Hold
 from assistant.diagnosis.candidates import is_unplugged
 from assistant.diagnosis.cells import Cells, healthy_cells, make_cells, plain_cells
 from assistant.diagnosis.instruments import Instruments
@@ -101,24 +103,20 @@ class StateTable:
         self._signs = signs
         self._cells = cells
         self._meter = meter
-        tolerances = cells.tolerances
         self.state = state
-        self.solution: Solution = solver.solve(state, cells.variants, draws=tolerances)
+        self.survey: Survey = solver.survey(state, cells.variants, draws=cells.tolerances)
         self._levels: dict[SignQuery, Array] = {}
+        self._some: dict[SignQuery, tuple[Rows, Array | None]] = {}
+        self._taken: tuple[Rows, Solution, SignModel] | None = None
         self._without: dict[str, Rows] = {}
-        self._near, self._smooth = _neighbours(cells, self.solution)
+        self._near, self._smooth = _neighbours(cells, self.survey)
         # What holds a node hardly matters to volts, so one draw of a cell serves; ohms are read from it.
         self._stride = 1 if is_unplugged(solver.network.boat, state) else cells.draws
-        held = np.arange(0, len(cells.variants), self._stride)
-        self._hold: Hold = solver.hold(
-            self.solution, [cells.variants[i] for i in held], held, draws=tolerances
-        )
         self._instruments = Instruments(
             solver=solver,
-            solution=self.solution,
+            survey=self.survey,
             variants=cells.variants,
-            tolerances=tolerances,
-            hold=self._hold,
+            tolerances=cells.tolerances,
             stride=self._stride,
             meter=meter,
         )
@@ -137,7 +135,7 @@ class StateTable:
         network = self._solver.network
         red = np.array([network.node(m.red) for m in readings], dtype=np.intp)
         black = np.array([network.node(m.black) for m in readings], dtype=np.intp)
-        failed = self.solution.failed[columns]
+        failed = self.survey.failed[columns]
         unrest = np.zeros((len(readings), len(columns)))
         if function is MeterFunction.DIODE_TEST:
             values = self._instruments.diodes(red, black, columns)
@@ -153,8 +151,9 @@ class StateTable:
             values = ohms_shown(self._ohm(red, black, columns, exact=True), self._meter)
         else:
             ohm = self._ohm(red, black, columns, exact=False)
-            phase, other = self.solution.phase.volts[:, columns], self.solution.other.volts[:, columns]
-            first, second = phase[red] - phase[black], other[red] - other[black]
+            nodes = np.concatenate([red, black])
+            both = (moment.volts_at(nodes, columns) for moment in (self.survey.phase, self.survey.other))
+            first, second = (volts[: len(red)] - volts[len(red) :] for volts in both)
             values = volts_shown(0.5 * (first + second), ohm, self._meter)
             unrest = 0.5 * np.abs(first - second)
         values = np.where(failed, np.nan, values)
@@ -164,8 +163,8 @@ class StateTable:
 
     def _ohm(self, red: Rows, black: Rows, columns: Rows, *, exact: bool) -> Array:
         """Return the resistance (ohm) that a meter sees between nodes, shape (readings, columns)."""
-        first = columns if self._stride == 1 else columns[:: self._stride] // self._stride
-        return np.repeat(self._hold.between(red, black, first, exact=exact), self._stride, axis=1)
+        first = columns[:: self._stride]
+        return np.repeat(self.survey.hold.between(red, black, first, exact=exact), self._stride, axis=1)
 
     def _amps(self, readings: Sequence[Measurement], of_cell: Rows) -> tuple[Array, Array]:
         """Return the current through a meter, and its unrest, shape (readings, columns); nan where nothing is known."""
@@ -186,9 +185,9 @@ class StateTable:
             held = columns - columns % self._stride
             around, own = around_ohm(ohm, own_of[draw[held]]), own_of[draw[columns]]
             element, along = through(network, gap, reading.red)
-            both = [phase.amps[element, columns] for phase in (self.solution.phase, self.solution.other)]
+            both = [moment.amps_at(element, columns) for moment in (self.survey.phase, self.survey.other)]
             first, second = (amps_shown(along * amps, around, own, self._meter) for amps in both)
-            lost = np.repeat(there < 0, draws) | self.solution.failed[columns]
+            lost = np.repeat(there < 0, draws) | self.survey.failed[columns]
             values[number] = np.where(lost, np.nan, 0.5 * (first + second))
             unrest[number] = np.where(lost, 0.0, 0.5 * np.abs(first - second))
         return values, unrest
@@ -196,29 +195,75 @@ class StateTable:
     def _opened(self, place: str) -> Rows:
         """Return which cell each cell is with a meter in a place, whose own faults are gone then; -1 where none is."""
         if place not in self._without:
-            draws, variants = self._cells.draws, self._cells.variants
-            every = [frozenset(variants[i].faults) for i in range(0, len(variants), draws)]
-            cell_of = {faults: cell for cell, faults in reversed(list(enumerate(every)))}
-            left = [frozenset(f for f in faults if f.part != place) for faults in every]
-            self._without[place] = np.array([cell_of.get(faults, -1) for faults in left], dtype=np.intp)
+            without = np.arange(len(self._faults))
+            for cell in self._cells_at.get(place, ()):
+                left = frozenset(f for f in self._faults[cell] if f.part != place)
+                without[cell] = self._cell_of.get(left, -1)
+            self._without[place] = without
         return self._without[place]
+
+    @cached_property
+    def _faults(self) -> tuple[frozenset[Fault], ...]:
+        """The faults of each cell."""
+        variants, draws = self._cells.variants, self._cells.draws
+        return tuple(frozenset(variants[i].faults) for i in range(0, len(variants), draws))
+
+    @cached_property
+    def _cell_of(self) -> Mapping[frozenset[Fault], int]:
+        """The first cell of some faults."""
+        return {faults: cell for cell, faults in reversed(list(enumerate(self._faults)))}
+
+    @cached_property
+    def _cells_at(self) -> Mapping[str, Sequence[int]]:
+        """The cells with a fault at each place."""
+        found: dict[str, list[int]] = {}
+        for cell, faults in enumerate(self._faults):
+            for place in {fault.part for fault in faults}:
+                found.setdefault(place, []).append(cell)
+        return found
 
     def levels(self, query: SignQuery) -> Array:
         """Return how likely each level of a sign shows, shape (levels, cells, draws)."""
         if query not in self._levels:
-            chances = self._signs.probabilities(self.solution, query)
+            chances = self._signs.probabilities(self.survey, query)
             self._levels[query] = chances.reshape(len(chances), -1, self._cells.draws)
         return self._levels[query]
 
+    def levels_at(self, query: SignQuery, cells: Rows) -> Array:
+        """Return the same for some cells; of signs that are only thought of, no others are worked out."""
+        if query in self._levels:
+            return self._levels[query][:, cells]
+        known, chances = self._some.get(query, (cells[:0], None))
+        new = np.setdiff1d(cells, known)
+        if len(new) or chances is None:
+            found = self._worked_out(query, new)
+            order = np.argsort(np.concatenate([known, new]))
+            known = np.concatenate([known, new])[order]
+            chances = (found if chances is None else np.concatenate([chances, found], axis=1))[:, order]
+            self._some[query] = known, chances
+        return chances[:, np.searchsorted(known, cells)]
 
-def _neighbours(cells: Cells, solution: Solution) -> tuple[Flags, Flags]:
+    def _worked_out(self, query: SignQuery, cells: Rows) -> Array:
+        """Work out how likely each level of a sign shows on some cells."""
+        if self._taken is None or not np.array_equal(self._taken[0], cells):
+            draws = self._cells.draws
+            columns = (cells[:, None] * draws + np.arange(draws)).reshape(-1)
+            variants = [self._cells.variants[i] for i in columns]
+            signs = SignModel(self._solver.network, variants, self._cells.tolerances)
+            self._taken = cells, self.survey.take(columns), signs
+        _, solution, signs = self._taken
+        chances = signs.probabilities(solution, query)
+        return chances.reshape(len(chances), len(cells), self._cells.draws)
+
+
+def _neighbours(cells: Cells, survey: Survey) -> tuple[Flags, Flags]:
     """Tell of each draw whether each cell and the next are one story, and whether nothing comes on or goes off there.
 
     Both have shape (cells, draws); behind the last cell comes none.
     """
-    solved = ~solution.failed.reshape(-1, cells.draws)
+    solved = ~survey.failed.reshape(-1, cells.draws)
     near = cells.linked[:, None] & solved[1:] & solved[:-1]
-    regimes = regimes_of(solution).reshape(-1, len(cells.owner), cells.draws)
+    regimes = regimes_of(survey).reshape(-1, len(cells.owner), cells.draws)
     smooth = near & (regimes[:, 1:] == regimes[:, :-1]).all(axis=0)
     end = np.zeros((1, cells.draws), dtype=np.bool_)
     return np.concatenate([near, end]), np.concatenate([smooth, end])
@@ -266,9 +311,22 @@ class FaultTable:
         ----------
         there : share of the time that the fault of each cell is there; always when left out.
         """
-        spec = None if there is None else self.solver.network.parts[query.part].kind.signs[query.sign]
-        lasts = spec is None or spec.unplugged
-        return self.cells.by_time(self._levels(query), None if lasts else there)
+        return self.cells.by_time(self._levels(query), None if there is None or self._lasts(query) else there)
+
+    def levels_at(self, query: SignQuery, cells: Rows, there: Array | None) -> Array:
+        """Return the same for some cells."""
+        if query.after is not None:
+            return self.levels(query, there)[:, cells]
+        state = self.state(query.state)
+        if there is None or self._lasts(query):
+            return state.levels_at(query, cells)
+        both = state.levels_at(query, np.append(cells, self.cells.well))
+        share = there[cells][:, None]
+        return np.asarray(share * both[:, :-1] + (1.0 - share) * both[:, -1:])
+
+    def _lasts(self, query: SignQuery) -> bool:
+        """Tell whether a sign shows what a part is like, whatever happens at the moment."""
+        return self.solver.network.parts[query.part].kind.signs[query.sign].unplugged
 
     def _levels(self, query: SignQuery) -> Array:
         if query.after is None:

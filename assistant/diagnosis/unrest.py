@@ -37,12 +37,12 @@ def unrest_of(table: FaultTable, belief: Belief, repair: RepairId, state: BoatSt
     if not behind.any():
         return None
     column = int(np.argmax(belief.variants * behind[:, None]))
-    solver, solution = table.solver, table.state(state).solution
+    solver, survey = table.solver, table.state(state).survey
     variant, cells = table.cells.variants[column], table.cells
-    turn_s = float(solver.turns_s(solution, [variant], np.array([column]), draws=cells.tolerances)[0])
+    turn_s = float(solver.turns_s(survey, [variant], np.array([column]), draws=cells.tolerances)[0])
     if np.isnan(turn_s):
         return None
-    turning = np.flatnonzero(solution.restless[:, column])
+    turning = np.flatnonzero(survey.restless[:, column])
     parts = dict.fromkeys(solver.network.conditions[c].part for c in turning)
     return Unrest(parts=tuple(parts), turn_s=turn_s)
 

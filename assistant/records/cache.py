@@ -28,7 +28,7 @@ Arrays = Mapping[str, NDArray[Any]]
 
 _MAGIC: Final = b"leadline cache 1\n"
 _SUFFIX: Final = ".cache"
-_KINDS: Final = frozenset({"<f8", "|b1", "<i8"})
+_KINDS: Final = frozenset({"<f8", "|b1", "<i4", "<i8"})
 _MOST_FILES: Final = 96
 _MOST_BYTES: Final = 256 * 1024 * 1024
 _LENGTH: Final = struct.Struct("<Q")

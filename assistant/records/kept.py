@@ -7,20 +7,24 @@ the variants.
 
 import hashlib
 import platform
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, fields
 from importlib.resources import files
 
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.circuit import BoatState, Network, Phase, Solution, Solver, Variant, make_solver
+from assistant.circuit import BoatState, Network, Phase, Solution, Solver, Survey, Variant, make_solver
+from assistant.circuit.departures import Departures
+from assistant.circuit.frame import Frame
+from assistant.circuit.survey import Kept
 from assistant.records.cache import Arrays, Cache
 
 __all__ = ["kept_solver"]
 
 _ENGINE = ("circuit", "wiring", "catalogue", "documents", "quantities")
 _PHASE = tuple(one.name for one in fields(Phase))
+_DEPARTURES = tuple(one.name for one in fields(Departures))
 
 
 def kept_solver(network: Network, cache: Cache, knowledge: str) -> Solver:
@@ -86,19 +90,15 @@ class KeptSolver(Solver):
             self.cache.put(key, _arrays(solution))
         return solved
 
-    def factors(
-        self, solution: Solution, variants: Sequence[Variant], columns: NDArray[np.intp], draws: int
-    ) -> NDArray[np.float64]:
-        """Return the factors from which it follows how firmly nodes are held."""
-        columns_name = hashlib.sha256(np.asarray(columns, dtype="<i8").tobytes()).hexdigest()
-        key = f"hold {solution.state.pairs} {draws} {columns_name} {self._name(variants)}"
+    def survey(self, state: BoatState, variants: Sequence[Variant], *, draws: int = 0) -> Survey:
+        """Return the steady states of `variants` in `state` as they are kept."""
+        key = f"survey {state.pairs} {draws} {self._name(variants)}"
         kept = self.cache.get(key)
-        shape = (self.network.pattern.entries, len(variants))
-        if kept is not None and "factors" in kept and kept["factors"].shape == shape:
-            return np.asarray(kept["factors"], dtype=np.float64)
-        factors = Solver.factors(self, solution, variants, columns, draws)
-        self.cache.put(key, {"factors": factors})
-        return factors
+        if kept is not None and (found := _survey(self.frame, state, kept, len(variants))) is not None:
+            return found
+        survey = Solver.survey(self, state, variants, draws=draws)
+        self.cache.put(key, _arrays_of(survey))
+        return survey
 
     def _name(self, variants: Sequence[Variant]) -> str:
         """Return a digest of variants; a list is held while its digest is, so that its identity stays its own."""
@@ -150,4 +150,50 @@ def _solution(network: Network, state: BoatState, kept: Arrays, size: int) -> So
         other=other,
         restless=kept["restless"],
         failed=kept["failed"],
+    )
+
+
+def _arrays_of(survey: Survey) -> Arrays:
+    """Return a survey as arrays."""
+    moments = {f"moment {n}": kept for n, kept in enumerate(survey.kept) if kept is not None}
+    return {
+        **{name: array for moment, kept in moments.items() for name, array in _flat(moment, kept)},
+        "moving": survey.moving,
+        "restless": survey.restless,
+        "failed": survey.failed,
+    }
+
+
+def _flat(name: str, kept: Kept | Departures) -> Iterator[tuple[str, NDArray[np.generic]]]:
+    for one in fields(kept):
+        value = getattr(kept, one.name)
+        if isinstance(value, Departures):
+            yield from _flat(f"{name} {one.name}", value)
+        else:
+            yield f"{name} {one.name}", value
+
+
+def _survey(frame: Frame, state: BoatState, kept: Arrays, size: int) -> Survey | None:
+    try:
+        first = _moment(kept, "moment 0")
+        second = _moment(kept, "moment 1") if len(kept["moving"]) else None
+        survey = Survey(frame, state, first, second, kept["moving"], kept["restless"], kept["failed"])
+    except KeyError:
+        return None
+    return survey if survey.failed.shape == (size,) else None
+
+
+def _moment(kept: Arrays, name: str) -> Kept:
+    def sparse(part: str) -> Departures:
+        return Departures(**{one: kept[f"{name} {part} {one}"] for one in _DEPARTURES})
+
+    return Kept(
+        factors=sparse("factors"),
+        sources=sparse("sources"),
+        siemens=sparse("siemens"),
+        source_a=sparse("source_a"),
+        amps=kept[f"{name} amps"],
+        speed=kept[f"{name} speed"],
+        conditions=kept[f"{name} conditions"],
+        travel=kept[f"{name} travel"],
     )

@@ -5,7 +5,7 @@ import pytest
 
 from assistant.catalogue import nominal_values
 from assistant.circuit import Fault, Variant, build_network
-from assistant.circuit.batch import make_batch, values_by_draw, values_of
+from assistant.circuit.batch import PartValues, make_batch, values_by_draw
 from assistant.errors import CircuitError
 from assistant.wiring import Boat
 from tests.support.boats import example_boats
@@ -74,7 +74,7 @@ def test_values_alone_are_those_of_the_batch() -> None:
     network = build_network(BOATS["dabchick"])
     variants = [Variant(), Variant(faults=(Fault("pack", "flat", 0.05), Fault("pump", "drags", 2.0)), draw=1)]
     batch = make_batch(network, variants, draws=4)
-    for name, column in values_of(network, "pack", variants, draws=4).items():
+    for name, column in PartValues(network, variants, 4).of("pack").items():
         assert column.tolist() == batch.values["pack"][name].tolist()
 
 

@@ -7,6 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
+from assistant.circuit.departures import Departures
 from assistant.circuit.elimination import eliminate, make_pattern
 from assistant.circuit.hold import Hold
 
@@ -26,7 +27,7 @@ def held(links: Sequence[tuple[int, int, float]]) -> tuple[Hold, Array]:
     for place, slot in pattern.slots.items():
         values[slot] = dense[place]
     eliminate(pattern.steps, values, np.zeros((SIZE, 1)))
-    return Hold(pattern, values), np.asarray(np.linalg.inv(dense), dtype=np.float64)
+    return Hold(pattern, Departures.none(values)), np.asarray(np.linalg.inv(dense), dtype=np.float64)
 
 
 def all_pairs(size: int) -> tuple[NDArray[np.intp], NDArray[np.intp]]:

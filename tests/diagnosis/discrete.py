@@ -53,6 +53,9 @@ class _Predictions(StateTable):
     def levels(self, query: SignQuery) -> Array:
         return self._chances[query]
 
+    def levels_at(self, query: SignQuery, cells: NDArray[np.intp]) -> Array:
+        return self._chances[query][:, cells]
+
 
 class DiscreteTable(FaultTable):
     """Hypotheses and, for each point, how likely each answer is on each of them.

@@ -189,6 +189,19 @@ def test_more_readings_at_once_have_the_gains_of_each_alone(smew: Diagnosis) -> 
     assert len(reading_gains(smew.table, field, [])) == 0
 
 
+@pytest.mark.parametrize("level", ["dark", "dim", "flickers"])
+def test_what_cannot_bring_enough_is_told_beforehand(smew: Diagnosis, level: str) -> None:
+    for seen in ([], [light(READY, level)]):
+        field = field_of(smew.table, smew.belief(seen))
+        gains = reading_gains(smew.table, field, READINGS)
+        most = forecast(smew.table, field, READINGS).most_bits(field)
+        assert (gains <= most + 1e-9).all()
+        for least_bits in (0.02, 0.1, 0.3):
+            quick = reading_gains(smew.table, field, READINGS, least_bits=least_bits)
+            assert np.array_equal(quick[gains >= least_bits], gains[gains >= least_bits])
+            assert (quick[gains < least_bits] < least_bits).all()
+
+
 def test_plus_and_minus_side_are_worth_the_same() -> None:
     diagnosis = diagnosis_of(GARGANEY)
     state = ready(GARGANEY)

@@ -85,7 +85,7 @@ def test_no_cell_stands_for_values_beyond_a_limit(table: FaultTable) -> None:
     state = table.state(READY)
     shown = state.shown([volts("lamp +", "lamp -", READY)])
     below, above = shown.reach()
-    regimes = regimes_of(state.solution).reshape(-1, *shown.values.shape[1:])
+    regimes = regimes_of(state.survey).reshape(-1, *shown.values.shape[1:])
     steps, limits = 0, 0
     for cell in range(1, len(table.cells.owner) - 1):
         if len({int(table.cells.owner[c]) for c in (cell - 1, cell, cell + 1)}) > 1:

@@ -27,11 +27,8 @@ def test_what_was_kept_is_to_the_last_bit_what_solving_gives(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     bare = make_solver(GREBE).solve(STATE, VARIANTS, draws=2)
-    columns = np.arange(3)
-    hold = make_solver(GREBE).factors(bare, VARIANTS, columns, 2)
     first = kept_solver(GREBE, Cache(tmp_path), "k")
     assert same(first.solve(STATE, VARIANTS, draws=2), bare)
-    assert np.array_equal(first.factors(bare, VARIANTS, columns, 2), hold)
 
     def never(*_: object, **__: object) -> None:
         raise AssertionError("solved again")
@@ -41,10 +38,8 @@ def test_what_was_kept_is_to_the_last_bit_what_solving_gives(
     kept = first.solve_each(states, VARIANTS[:2], draws=1)
     monkeypatch.setattr(Solver, "solve", never)
     monkeypatch.setattr(Solver, "solve_each", never)
-    monkeypatch.setattr(Solver, "factors", never)
     again = kept_solver(GREBE, Cache(tmp_path), "k")
     assert same(again.solve(STATE, VARIANTS, draws=2), bare)
-    assert np.array_equal(again.factors(bare, VARIANTS, columns, 2), hold)
     for one in (kept, again.solve_each(states, VARIANTS[:2], draws=1)):
         assert all(map(same, one, each))
         assert tuple(solution.state for solution in one) == states
@@ -68,3 +63,23 @@ def test_a_file_of_the_right_key_and_the_wrong_content_is_solved_anew(tmp_path: 
 def test_the_digest_of_the_engine_is_one_of_its_code() -> None:
     assert engine_digest() == engine_digest()
     assert len(engine_digest()) == 64
+
+
+def test_a_survey_that_was_kept_shows_what_the_first_did(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    variants = (*VARIANTS, Variant(faults=(Fault(part="main-fuse", mode="open"),)))
+    first = kept_solver(GREBE, Cache(tmp_path), "k").survey(STATE, variants, draws=2)
+
+    def never(*_: object, **__: object) -> None:
+        raise AssertionError("solved again")
+
+    monkeypatch.setattr(Solver, "survey", never)
+    again = kept_solver(GREBE, Cache(tmp_path), "k").survey(STATE, variants, draws=2)
+    nodes, columns = np.arange(len(GREBE.nodes)), np.arange(len(variants))
+    for one, other in ((first.phase, again.phase), (first.other, again.other)):
+        assert np.array_equal(one.volts_at(nodes, columns), other.volts_at(nodes, columns))
+        assert all(np.array_equal(one.amps_of(n), other.amps_of(n)) for n in range(len(GREBE.elements)))
+    assert np.array_equal(first.failed, again.failed)
+    with pytest.raises(AssertionError, match="solved again"):
+        kept_solver(GREBE, Cache(tmp_path), "k").survey(STATE, variants[:3], draws=2)

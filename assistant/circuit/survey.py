@@ -1,0 +1,395 @@
+"""Steady states of many variants in one boat state, as they are kept: by what each departs from a boat like it.
+
+Kept whole, the voltages of all nodes on all variants would grow with the square of the boat.  A fault changes the
+eliminated equations only on its own way to the last of them, though, so these are kept, with their right-hand sides,
+as departures from a boat of the same tolerances; a voltage is found again by going that way backwards.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.circuit.changing import Changing
+from assistant.circuit.departures import Departures
+from assistant.circuit.elimination import sources_of, substitute
+from assistant.circuit.frame import Frame
+from assistant.circuit.hold import Hold
+from assistant.circuit.network import Network
+from assistant.circuit.newton import core_at
+from assistant.circuit.plant import Plant, source_branch
+from assistant.circuit.solution import Phase, Solution
+from assistant.circuit.state import BoatState
+from assistant.circuit.ways import Way, Ways
+
+Array = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+Rows = NDArray[np.intp]
+
+_NUMBERS = 4_000_000
+"""Numbers of equations taken at once, so that they stay within some megabytes."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kept:
+    """A moment of some variants as it is kept, one column each.
+
+    `factors` and `sources` are the eliminated equations; `siemens` and `source_a` those of straight elements, `amps`
+    of bent ones, `speed` of motors, in the order of `Places`.
+    """
+
+    factors: Departures
+    sources: Departures
+    siemens: Departures
+    source_a: Departures
+    amps: Array
+    speed: Array
+    conditions: Flags
+    travel: Array
+
+    @classmethod
+    def joined(cls, pieces: Sequence[Kept]) -> Kept:
+        """Return pieces side by side."""
+        return cls(
+            factors=Departures.joined([piece.factors for piece in pieces]),
+            sources=Departures.joined([piece.sources for piece in pieces]),
+            siemens=Departures.joined([piece.siemens for piece in pieces]),
+            source_a=Departures.joined([piece.source_a for piece in pieces]),
+            amps=np.concatenate([piece.amps for piece in pieces], axis=1),
+            speed=np.concatenate([piece.speed for piece in pieces], axis=1),
+            conditions=np.concatenate([piece.conditions for piece in pieces], axis=1),
+            travel=np.concatenate([piece.travel for piece in pieces], axis=1),
+        )
+
+    def take(self, columns: Rows) -> Kept:
+        """Return some columns, in this order."""
+        return Kept(
+            factors=self.factors.columns(columns),
+            sources=self.sources.columns(columns),
+            siemens=self.siemens.columns(columns),
+            source_a=self.source_a.columns(columns),
+            amps=self.amps[:, columns],
+            speed=self.speed[:, columns],
+            conditions=self.conditions[:, columns],
+            travel=self.travel[:, columns],
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Places:
+    """Elements in the order in which they are kept: with straight characteristics, without, and motors."""
+
+    straight: Rows
+    bent: Rows
+    motors: Rows
+
+    @classmethod
+    def of(cls, frame: Frame) -> Places:
+        """Return the places of the elements of a network."""
+        bent = (frame.legs, frame.motors, frame.draws, frame.diodes, frame.regulators)
+        return cls(
+            np.concatenate([frame.fixed.members, frame.gated.members]),
+            np.concatenate([group.members for group in bent]),
+            frame.motors.members,
+        )
+
+
+class Moment:
+    """One moment of all variants."""
+
+    def __init__(self, network: Network, ways: Ways, places: Places, kept: Kept) -> None:
+        self._network = network
+        self._ways = ways
+        self._kept = kept
+        self._straight, self._bent, self._motors = (
+            {member: row for row, member in enumerate(members.tolist())}
+            for members in (places.straight, places.bent, places.motors)
+        )
+        self._every = np.arange(len(kept.factors.pattern))
+        self._last: tuple[Way, Rows, Array] | None = None
+
+    def volts_at(self, nodes: Rows, columns: Rows) -> Array:
+        """Return the volts over the reference, shape (nodes, columns)."""
+        way = self._ways.of(nodes.tolist())
+        if self._last is None or self._last[0] is not way or not np.array_equal(self._last[1], columns):
+            self._last = way, columns, self._substituted(way, columns)
+        return np.asarray(self._last[2][way.number[nodes]])
+
+    def _substituted(self, way: Way, columns: Rows) -> Array:
+        volts = np.zeros((len(way.nodes) + 1, len(columns)))
+        step = max(1, _NUMBERS // max(1, len(way.entries)))
+        for first in range(0, len(columns), step):
+            piece = columns[first : first + step]
+            values = self._kept.factors.take(way.entries, piece)
+            sources = self._kept.sources.take(way.nodes, piece)
+            substitute(way.pattern.steps, values, sources, volts[:, first : first + step])
+        return volts
+
+    def take(self, columns: Rows) -> Phase:
+        """Return some variants whole."""
+        elements, kept = self._network.elements, self._kept
+        volts = self.volts_at(np.arange(len(self._network.nodes)), columns)
+        amps, speed = np.zeros((2, len(elements), len(columns)))
+        straight, bent, motors = map(list, (self._straight, self._bent, self._motors))
+        ends = np.array([elements[n].nodes for n in straight], dtype=np.intp).reshape(-1, 2)
+        rows = np.arange(len(straight))
+        across = volts[ends[:, 0]] - volts[ends[:, 1]]
+        amps[straight] = kept.siemens.take(rows, columns) * across + kept.source_a.take(rows, columns)
+        amps[bent], speed[motors] = kept.amps[:, columns], kept.speed[:, columns]
+        return Phase(
+            volts=volts,
+            conditions=kept.conditions[:, columns],
+            amps=amps,
+            speed=speed,
+            travel=kept.travel[:, columns],
+        )
+
+    def volts_of(self, node: int) -> Array:
+        """Return the volts of a node over the reference on every variant."""
+        return np.asarray(self.volts_at(np.array([node]), self._every)[0])
+
+    def amps_at(self, element: int, columns: Rows) -> Array:
+        """Return the current of an element from its first to its second node."""
+        row = self._straight.get(element)
+        if row is None:
+            return np.asarray(self._kept.amps[self._bent[element], columns])
+        ends = self.volts_at(np.array(self._network.elements[element].nodes), columns)
+        number = np.array([row])
+        siemens, source_a = (m.take(number, columns)[0] for m in (self._kept.siemens, self._kept.source_a))
+        return np.asarray(siemens * (ends[0] - ends[1]) + source_a)
+
+    def amps_of(self, element: int) -> Array:
+        """Return the same on every variant."""
+        return self.amps_at(element, self._every)
+
+    def speed_of(self, element: int) -> Array:
+        """Return the speed of a motor over its rated speed, 0 for other elements."""
+        row = self._motors.get(element)
+        return np.zeros(len(self._every)) if row is None else np.asarray(self._kept.speed[row])
+
+    @property
+    def conditions(self) -> Flags:
+        """Return what holds, shape (conditions, variants)."""
+        return self._kept.conditions
+
+    def holds(self, condition: int) -> Flags:
+        """Return on which variants a condition holds."""
+        return np.asarray(self._kept.conditions[condition])
+
+    def travel_of(self, number: int) -> Array:
+        """Return the travel that an input is commanded."""
+        return np.asarray(self._kept.travel[number])
+
+
+class Other:
+    """The other moment of all variants: that of those which alternate, for all others the first."""
+
+    def __init__(self, first: Moment, moving: Rows, moment: Moment) -> None:
+        self._first = first
+        self._moving = moving
+        self._moment = moment
+
+    def volts_at(self, nodes: Rows, columns: Rows) -> Array:
+        """Return the volts over the reference, shape (nodes, columns)."""
+        volts = self._first.volts_at(nodes, columns)
+        there, own = self._own(columns)
+        if len(there):
+            volts[:, there] = self._moment.volts_at(nodes, own)
+        return volts
+
+    def _own(self, columns: Rows) -> tuple[Rows, Rows]:
+        """Return which of some columns alternate, and their numbers among those that do."""
+        own = np.minimum(np.searchsorted(self._moving, columns), len(self._moving) - 1)
+        there = np.flatnonzero(self._moving[own] == columns)
+        return there, own[there]
+
+    def amps_at(self, element: int, columns: Rows) -> Array:
+        """Return the current of an element from its first to its second node."""
+        amps = self._first.amps_at(element, columns).copy()
+        there, own = self._own(columns)
+        if len(there):
+            amps[there] = self._moment.amps_at(element, own)
+        return amps
+
+    def take(self, columns: Rows) -> Phase:
+        """Return some variants whole."""
+        phase = self._first.take(columns)
+        there, own = self._own(columns)
+        if len(there):
+            phase.write(there, self._moment.take(own), slice(None))
+        return phase
+
+    @property
+    def conditions(self) -> Flags:
+        """Return what holds, shape (conditions, variants)."""
+        conditions = self._first.conditions.copy()
+        conditions[:, self._moving] = self._moment.conditions
+        return conditions
+
+    def volts_of(self, node: int) -> Array:
+        """Return the volts of a node over the reference on every variant."""
+        return self._changed(self._first.volts_of(node), self._moment.volts_of(node))
+
+    def amps_of(self, element: int) -> Array:
+        """Return the current of an element from its first to its second node."""
+        return self._changed(self._first.amps_of(element), self._moment.amps_of(element))
+
+    def speed_of(self, element: int) -> Array:
+        """Return the speed of a motor over its rated speed, 0 for other elements."""
+        return self._changed(self._first.speed_of(element), self._moment.speed_of(element))
+
+    def holds(self, condition: int) -> Flags:
+        """Return on which variants a condition holds."""
+        return np.asarray(
+            self._changed(self._first.holds(condition), self._moment.holds(condition)), dtype=np.bool_
+        )
+
+    def travel_of(self, number: int) -> Array:
+        """Return the travel that an input is commanded."""
+        return self._changed(self._first.travel_of(number), self._moment.travel_of(number))
+
+    def _changed(self, first: NDArray[Any], moving: NDArray[Any]) -> NDArray[Any]:
+        changed = first.copy()
+        changed[self._moving] = moving
+        return changed
+
+
+class Survey:
+    """Steady states of variants in one boat state; `phase`, `other`, `restless`, `failed` as those of a solution."""
+
+    def __init__(
+        self,
+        frame: Frame,
+        state: BoatState,
+        first: Kept,
+        second: Kept | None,
+        moving: Rows,
+        restless: Flags,
+        failed: Flags,
+    ) -> None:
+        """Take what is kept: a first moment of all variants, a second of those (`moving`) that alternate, if any."""
+        ways, places = Ways(frame.network.pattern), Places.of(frame)
+        self._network = frame.network
+        self.state = state
+        self.kept = first, second
+        self.moving = moving
+        self.restless = restless
+        self.failed = failed
+        self.phase = Moment(frame.network, ways, places, first)
+        self.other: Moment | Other = self.phase
+        if second is not None:
+            self.other = Other(self.phase, moving, Moment(frame.network, ways, places, second))
+        self.hold = Hold(frame.network.pattern, first.factors, ways)
+        """How firmly nodes are held in the first moment."""
+
+    def take(self, columns: Rows) -> Solution:
+        """Return the solution of some variants."""
+        phase = self.phase.take(columns)
+        return Solution(
+            network=self._network,
+            state=self.state,
+            phase=phase,
+            other=phase if self.other is self.phase else self.other.take(columns),
+            restless=self.restless[:, columns],
+            failed=self.failed[columns],
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Equations:
+    """The eliminated equations of some variants at a moment, and their straight elements, one column a variant."""
+
+    factors: Array
+    siemens: Array
+    source_a: Array
+
+
+class Surveyor:
+    """What makes a survey out of solved variants: it has the boats by which they are kept, and takes them in pieces."""
+
+    def __init__(self, frame: Frame, plant: Plant, likes: Solution) -> None:
+        """Take the solved boats by which the others are kept, and their plant."""
+        self._frame = frame
+        self._state = likes.state
+        self._places = Places.of(frame)
+        phase = likes.phase
+        self._base = _equations_at(plant, np.arange(len(likes.failed)), phase)
+        self._sources, _ = sources_of(frame.network.pattern, self._base.factors, phase.volts[:-1])
+        self._firsts: list[tuple[Rows, Kept]] = []
+        self._others: list[tuple[Rows, Kept]] = []
+        self._ends: list[tuple[Flags, Flags]] = []
+
+    def put(self, rows: Rows, pattern: Rows, plant: Plant, solved: Rows, found: Solution) -> None:
+        """Take some variants.
+
+        Parameters
+        ----------
+        rows : their numbers among all.
+        pattern : number of the boat by which each is kept.
+        plant, solved : with what they were solved, and their numbers there.
+        found : their solution.
+        """
+        self._firsts.append((rows, self._kept(pattern, found.phase, plant, solved)))
+        self._ends.append((found.restless, found.failed))
+        moving = np.flatnonzero(found.restless.any(axis=0))
+        if len(moving):
+            kept = self._kept(pattern[moving], found.other.take(moving), plant, solved[moving])
+            self._others.append((rows[moving], kept))
+
+    def survey(self) -> Survey:
+        """Return the survey of all variants."""
+        order, first = _in_order(self._firsts)
+        restless, failed = (
+            np.concatenate(ends, axis=-1)[..., order] for ends in zip(*self._ends, strict=True)
+        )
+        if not self._others:
+            return Survey(self._frame, self._state, first, None, order[:0], restless, failed)
+        moving, second = _in_order(self._others)
+        rows = np.concatenate([rows for rows, _ in self._others])
+        return Survey(self._frame, self._state, first, second, rows[moving], restless, failed)
+
+    def _kept(self, pattern: Rows, phase: Phase, plant: Plant, solved: Rows) -> Kept:
+        equations = _equations_at(plant, solved, phase)
+        sources, sizes = sources_of(self._frame.network.pattern, equations.factors, phase.volts[:-1])
+        base = self._base
+        return Kept(
+            factors=Departures.of(equations.factors, base.factors, pattern),
+            sources=Departures.of(sources, self._sources, pattern, sizes),
+            siemens=Departures.of(equations.siemens, base.siemens, pattern),
+            source_a=Departures.of(equations.source_a, base.source_a, pattern),
+            amps=phase.amps[self._places.bent],
+            speed=phase.speed[self._places.motors],
+            conditions=phase.conditions,
+            travel=phase.travel,
+        )
+
+
+def _equations_at(plant: Plant, rows: Rows, phase: Phase) -> Equations:
+    """Return the equations of some rows of a plant, `phase` being theirs."""
+    frame = plant.frame
+    gated = Changing(plant, rows, phase.conditions)[frame.gated]
+    siemens, amps = source_branch(frame.gated, gated.of, gated.present > 0.0)
+    shared = plant.columns[rows]
+    return Equations(
+        factors=factors_at(plant, rows, phase),
+        siemens=np.concatenate([plant.siemens[:, shared], siemens]),
+        source_a=np.concatenate([plant.amps[:, shared], amps]),
+    )
+
+
+def factors_at(plant: Plant, rows: Rows, phase: Phase) -> Array:
+    """Return the eliminated matrix entries of some rows of a plant, `phase` being theirs."""
+    factors = plant.values[:, plant.columns[rows]]
+    volts = phase.volts[plant.frame.core_nodes]
+    factors[plant.frame.late] = core_at(Changing(plant, rows, phase.conditions), volts)
+    return factors
+
+
+def _in_order(pieces: Sequence[tuple[Rows, Kept]]) -> tuple[Rows, Kept]:
+    """Return pieces as one in the order of their rows, and that order."""
+    order = np.argsort(np.concatenate([rows for rows, _ in pieces]))
+    return order, Kept.joined([kept for _, kept in pieces]).take(order)
