@@ -196,15 +196,21 @@ class VirtualBoat:
         return float(counted[0, 0])
 
     def _lamp(self, measurement: Measurement) -> float:
-        """Return what a test lamp is called that is really held there, as the share that this level stands for."""
-        share = 0.0
+        """Return what a test lamp is called that is really held there, as the share that this level stands for.
+
+        Where the volts jump, it is called by what it shows at one moment or another.
+        """
+        share, moment = 0.0, self._random.random()
         for _ in range(_WARMING):
             ohm = float(filament_ohm(np.array(share * LAMP_V)))
             solver = with_lamp(self._solver, measurement.red, measurement.black, ohm)
             solution = solver.solve(measurement.state, [self._variant()], draws=_DRAWS)
             red, black = (solver.network.node(point) for point in (measurement.red, measurement.black))
-            volts = solution.phase.volts[red, 0] - solution.phase.volts[black, 0]
-            before, share = share, abs(float(volts)) / LAMP_V
+            main, other = (
+                abs(float(phase.volts[red, 0] - phase.volts[black, 0]))
+                for phase in (solution.phase, solution.other)
+            )
+            before, share = share, (moment * main + (1.0 - moment) * other) / LAMP_V
             if abs(share - before) < _STEADY:
                 break
         return lamp_value(lamp_level(share))
