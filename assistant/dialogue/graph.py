@@ -103,9 +103,13 @@ class PointSpec:
     terminal: str
 
 
+AT_TIMES = "comes and goes"
+"""Said of a sign in the place of a level."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SignGiven:
-    """What an answer says about a sign, so that it counts as evidence."""
+    """What an answer says about a sign, so that it counts as evidence: its level, or `AT_TIMES`."""
 
     sign: str
     of: str

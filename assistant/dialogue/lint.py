@@ -18,6 +18,7 @@ from assistant.dialogue.glossary import WORDS_FILE, unused_terms
 from assistant.dialogue.graph import (
     ABSENT,
     ANY,
+    AT_TIMES,
     UNSURE,
     AskNode,
     Base,
@@ -242,7 +243,7 @@ def _check_parts(node: Node, kinds: Mapping[str, tuple[Kind, ...]], problems: Pr
             for answer in node.answers:
                 if answer.evidence is not None:
                     given = answer.evidence
-                    _check_sign(node, given.sign, {given.level}, kinds[given.of], problems)
+                    _check_sign(node, given.sign, {given.level} - {AT_TIMES}, kinds[given.of], problems)
         case ReadNode():
             for spec in (node.red, node.black):
                 if kinds[spec.role] and not any(_has_point(kind, spec) for kind in kinds[spec.role]):

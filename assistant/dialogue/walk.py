@@ -7,13 +7,14 @@ from dataclasses import replace
 
 from assistant.catalogue import Reach
 from assistant.circuit import BoatState, Measurement
-from assistant.diagnosis.model import ReadingSeen, SignQuery, SignSeen
+from assistant.diagnosis.model import ReadingSeen, SignQuery, SignSeen, Unsteady
 from assistant.dialogue import narrowing, repairing
 from assistant.dialogue.answers import Chosen, Given, Unable
 from assistant.dialogue.events import Ask, Ending, Option, Want
 from assistant.dialogue.graph import (
     ABSENT,
     ANY,
+    AT_TIMES,
     UNSURE,
     AskNode,
     ConcludeNode,
@@ -294,10 +295,13 @@ def _note_signs(turn: Turn, node: Node, ask: Ask, key: str) -> None:
             level, role = given.level, given.of
     if query is None:
         return
-    seen = [
-        SignSeen(query=SignQuery(part=part, sign=query.sign, state=query.state), levels=(level,))
+    looks = [
+        SignQuery(part=part, sign=query.sign, state=query.state)
         for part in turn.state.parts[role]
         if query.sign in turn.setup.boat.parts[part].kind.signs
+    ]
+    seen = [
+        Unsteady(asked=look) if level == AT_TIMES else SignSeen(query=look, levels=(level,)) for look in looks
     ]
     turn.state = replace(turn.state, evidence=(*turn.state.evidence, *seen))
 

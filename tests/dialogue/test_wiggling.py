@@ -126,3 +126,13 @@ def test_mended_is_only_what_holds_while_it_is_moved(
     _, events = step(setup, state, "yes")
     ended = [event for event in events if isinstance(event, Conclude)]
     assert [end.ending for end in ended] == [Ending.MENDED]
+
+
+def test_a_pump_that_stops_when_wires_are_pushed_comes_and_goes_without_anybody_saying_so(
+    setup: Setup,
+) -> None:
+    answers = ["yes", "yes", "yes", "lit", "lit", "yes", "runs", "stops"]
+    state, _ = fold(setup, SYMPTOM, answers)
+    assert isinstance(state.evidence[-1], Unsteady)
+    assert state.evidence[-1].asked == state.evidence[-2].asked
+    assert state.phase is Phase.NARROWING
