@@ -81,10 +81,11 @@ def draw_current(volts: Array, amps: Array, min_v: Array) -> tuple[Array, Array]
 def tame(new: Array, old: Array, low: Array | float, high: Array) -> Array:
     """Return where to linearise a curve that is flat below `low` and above `high`: never straight across.
 
-    Newton's method on such a curve would else jump from one flat to the other for ever.
+    Newton's method on such a curve would else jump from one flat to the other for ever.  Where nothing lies between the
+    flats, there is nothing to jump over.
     """
     across = ((old >= high) & (new <= low)) | ((old <= low) & (new >= high))
-    return np.where(across, 0.5 * (low + high), new)
+    return np.where(across & (low < high), 0.5 * (low + high), new)
 
 
 def _lesser(a: Array, b: Array, width: float) -> tuple[Array, Array]:
@@ -117,13 +118,16 @@ def _above(x: Array, width: float) -> tuple[Array, Array]:
     return np.where(x >= width, x, width * inside**2), inside
 
 
-def regulator_ratio(vin: Array, target: Array, by_vin: Array, efficiency: Array) -> tuple[Array, Array]:
-    """Return input current over output current of a regulator, and its derivative by the input voltage.
+def regulator_ratio(vin: Array, inner: Array, efficiency: Array) -> tuple[Array, Array, Array]:
+    """Return input current over output current of a regulator, and its derivatives by `inner` and by `vin`.
 
-    A switching regulator takes constant power, so the ratio is ``target / (efficiency · vin)``, 1 at most.
+    A switching regulator takes the power that it gives over its efficiency, so the ratio is
+    ``inner / (efficiency · vin)``, 1 at most: `inner` is its output voltage with what its own resistance drops.  In
+    current limit that has sunk below the set volts, and the input current with it.
     """
     safe = np.maximum(vin, 0.05)
-    ratio = target / (efficiency * safe)
-    below = ratio < 1.0
-    slope = (by_vin * safe - target) / (efficiency * safe**2)
-    return np.where(below, ratio, 1.0), np.where(below & (vin > 0.05), slope, 0.0)
+    by_inner = 1.0 / (efficiency * safe)
+    ratio = inner * by_inner
+    between = (ratio > 0.0) & (ratio < 1.0)
+    by_vin = np.where(between & (vin > 0.05), -ratio / safe, 0.0)
+    return np.clip(ratio, 0.0, 1.0), np.where(between, by_inner, 0.0), by_vin

@@ -35,8 +35,10 @@ _HANDFUL = 8
 """Rows up to which dense solving is quicker than elimination (by trial)."""
 
 _MEMORY = ("junction", "drawn", "vin", "wish")
-_CLIMB = 64
-_WHOLE = 28
+_SHARES = np.repeat([1.0, 0.5, 0.2, 1.0], [28, 28, 28, 8])
+"""The share of each step that is taken, one after the other (by trial): less and less, and whole again at the end."""
+
+_CLIMB = len(_SHARES)
 _CLIMB_V = 0.8
 _CLOSE_V = 1e-7
 _CHARGING_S = np.concatenate([np.geomspace(30.0, 1e-6, 120), np.geomspace(1e-6, 1e-9, 6)])
@@ -182,11 +184,11 @@ class Settling:
         """Take Newton steps, none longer than `most` volts at any node, until all rows stand still.
 
         Return those that never do.  Rows that stand still are left alone while the others go on.  After many steps
-        (`taken` are those of before) only half of each is taken, which ends a walk to and fro across a corner.
+        (`taken` are those of before) only a share of each is taken, which ends a walk to and fro across a corner.
         """
         pending = np.ones(self.volts.shape[1], dtype=np.bool_)
         for number in range(taken, steps):
-            pending = self.step(most, share=1.0 if number < _WHOLE else 0.5)
+            pending = self.step(most, share=float(_SHARES[number]))
             moving = np.flatnonzero(pending)
             if not len(moving):
                 break
@@ -287,14 +289,18 @@ class Settling:
         at = devices.tame(wish, self.wish, 0.0, n.of["limit_a"])
         bent = ((np.abs(at - wish) > devices.ROUND_A) | (vin != into)) & (n.present > 0.0)
         self.vin, self.wish = vin, at
-        held, by_wish = devices.regulator_output(at, n.of["limit_a"])
-        held, by_wish = n.present * held, n.present * by_wish
+        held_at, bend = devices.regulator_output(at, n.of["limit_a"])
+        held, by_wish = n.present * held_at, n.present * bend
         by_in = by_wish * by_vin / n.of["ohm"]
         divider = n.present * DIVIDER_S
         by_out = -by_wish / n.of["ohm"] - (divider if self.eased else 0.0)
         rest = held + by_wish * ((target - by_vin * vin) / n.of["ohm"] - at)
-        ratio, ratio_by_vin = devices.regulator_ratio(vin, target, by_vin, n.of["efficiency"])
-        slopes, constants = _regulator_lines(by_in, by_out, rest, ratio, held * ratio_by_vin, vin)
+        # What is behind its own resistance: the target, or less where the limit lets the output sink.
+        inner = target + n.of["ohm"] * (held_at - at)
+        ratio, by_inner, ratio_by_vin = devices.regulator_ratio(vin, inner, n.of["efficiency"])
+        more = np.stack([held * (ratio_by_vin + by_inner * by_vin * bend), held * by_inner * (1.0 - bend)])
+        stood = np.stack([vin, target - n.of["ohm"] * at])
+        slopes, constants = _regulator_lines(by_in, by_out, rest, ratio, more, stood)
         if not self.eased:
             slopes[1:, 1:] += divider * _OUTPUT
         group.stamp_general(values, sources, slopes, constants)
@@ -302,11 +308,14 @@ class Settling:
 
 
 def _regulator_lines(
-    by_in: Array, by_out: Array, rest: Array, ratio: Array, extra: Array, vin: Array
+    by_in: Array, by_out: Array, rest: Array, ratio: Array, more: Array, stood: Array
 ) -> tuple[Array, Array]:
-    """Return the slopes and constants of the currents that leave the three nodes."""
+    """Return the slopes and constants of the currents that leave the three nodes.
+
+    `more` are the slopes of the input current by input and output volts as `ratio` changes, taken where these `stood`.
+    """
     out_slopes = np.stack([by_in, -by_in - by_out, by_out])
-    in_slopes = ratio * out_slopes + np.stack([extra, -extra, np.zeros_like(extra)])
-    in_rest = ratio * rest - extra * vin
+    in_slopes = ratio * out_slopes + np.stack([more[0], -more[0] - more[1], more[1]])
+    in_rest = ratio * rest - (more * stood).sum(axis=0)
     slopes = np.stack([in_slopes, out_slopes - in_slopes, -out_slopes])
     return slopes, np.stack([in_rest, rest - in_rest, -rest])

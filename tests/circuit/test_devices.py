@@ -94,6 +94,29 @@ def test_regulator_without_a_set_point_stands_at_nothing() -> None:
 def test_switching_regulator_takes_constant_power(volts: float) -> None:
     """Input power is output power over the efficiency, but never more current than flows out."""
     vin, efficiency = array(volts), array(0.85)
-    target, by_vin = devices.regulator_target(vin, array(5.0), array(0.5))
-    ratio, _ = devices.regulator_ratio(vin, target, by_vin, efficiency)
+    target, _ = devices.regulator_target(vin, array(5.0), array(0.5))
+    ratio, *_ = devices.regulator_ratio(vin, target, efficiency)
     assert float(ratio) == pytest.approx(min(1.0, float(target) / (0.85 * volts)))
+
+
+@given(st.floats(0.1, 20.0), st.floats(-1.0, 9.0))
+def test_slopes_of_the_share_of_current_a_regulator_takes_in(volts: float, inner: float) -> None:
+    def ratio(vin: float, inner: float) -> float:
+        return float(devices.regulator_ratio(array(vin), array(inner), array(0.85))[0])
+
+    whole, by_inner, by_vin = (
+        float(x) for x in devices.regulator_ratio(array(volts), array(inner), array(0.85))
+    )
+    assert 0.0 <= whole <= 1.0
+    if min(abs(inner), abs(inner - 0.85 * volts)) > 1e-4:
+        step = (ratio(volts, inner + NUDGE) - ratio(volts, inner - NUDGE)) / (2 * NUDGE)
+        assert by_inner == pytest.approx(step, rel=1e-3, abs=1e-4)
+        step = (ratio(volts + NUDGE, inner) - ratio(volts - NUDGE, inner)) / (2 * NUDGE)
+        assert by_vin == pytest.approx(step, rel=1e-3, abs=1e-4)
+
+
+def test_a_curve_is_never_crossed_in_one_step_unless_nothing_lies_between() -> None:
+    old, new, low = array(1.0), array(9.0), array(2.0)
+    assert float(devices.tame(new, old, low, array(4.0))) == 3.0
+    assert float(devices.tame(old, new, low, array(4.0))) == 3.0
+    assert float(devices.tame(new, old, low, low)) == 9.0

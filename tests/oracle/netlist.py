@@ -298,8 +298,9 @@ def _regulator(name: str, nodes: Sequence[str], given: Mapping[str, float], *, i
     if not idle:
         gives = f"min(v({name}),{given['limit_a']!r})"
         yield f"B{name}o {ground} {out} I={gives}"
-        share = f"{target}/({given['efficiency']!r}*max({vin},{LEAST_INPUT_V!r}))"
-        yield f"B{name}i {inlet} {ground} I={gives}*min(1,{share})"
+        inner = f"(({_between(out, ground)})+{_ohm(given)!r}*{gives})"
+        share = f"{inner}/({given['efficiency']!r}*max({vin},{LEAST_INPUT_V!r}))"
+        yield f"B{name}i {inlet} {ground} I={gives}*max(0,min(1,{share}))"
 
 
 def _ohm(given: Mapping[str, float]) -> float:

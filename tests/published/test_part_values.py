@@ -217,6 +217,29 @@ def test_regulator_limits_its_current() -> None:
     assert bench.volts("b") == pytest.approx(2.25, abs=0.01)
 
 
+@pytest.mark.parametrize(("supply_v", "ohm"), [(11.1, 0.5), (11.1, 0.1), (7.2, 0.8)])
+def test_regulator_in_its_limit_takes_no_more_power_than_it_gives_over_its_efficiency(
+    supply_v: float, ohm: float
+) -> None:
+    """Power in = power out over the efficiency (c): 4.5 A into 0.5 ohm is 10.1 W, not the 22.5 W of a standing 5 V."""
+    bench = step_down(supply_v, resistor("b", "0", ohm))
+    idle = step_down(supply_v, resistor("b", "0", 1e6))
+    values = nominal_values(kind("step-down module"), bench.boat.parts["module"].given)
+    limit_a = values["limit_a"]
+    assert bench.amps("module", "buck") == pytest.approx(limit_a, abs=0.01)
+    given_w = limit_a * (bench.volts("b") + limit_a * values["pass_ohm"])
+    more_a = -bench.amps("supply") + idle.amps("supply")
+    assert more_a * supply_v == pytest.approx(given_w / 0.85, rel=5e-3)
+
+
+def test_linear_regulator_in_its_limit_takes_what_it_gives() -> None:
+    values = "bec: 5.0 V at 1 A, bec type: linear, bec stop: 200 degC, bec heat: 1 K/W"
+    drive = Item(kind="forward drive", values=values, nets={"+": "a", "-": "0", "r": "b"})
+    idle = Bench.of(supply=source("a", "0", 9.6), drive=drive)
+    shorted = Bench.of(supply=source("a", "0", 9.6), drive=drive, load=resistor("b", "0", 0.2))
+    assert -shorted.amps("supply") + idle.amps("supply") == pytest.approx(1.0, abs=2e-3)
+
+
 def test_regulator_at_no_load() -> None:
     """Common 150 kHz 3 A converter (s): quiescent 5 mA; the program adds bleeders of the input and the output."""
     assert -step_down(11.1, resistor("b", "0", 1e6)).amps("supply") == pytest.approx(5e-3, rel=0.5)
