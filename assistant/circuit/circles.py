@@ -16,6 +16,9 @@ _TURNS = 8
 _EVEN_V = 1e-6
 """By less than this two moments differ by rounding alone: kept are the first with the most, the last with the least."""
 
+_NEARLY = 1.01
+"""By what factor volts over all may differ and still count as about the same."""
+
 
 class Past:
     """The conditions each row has been through, turn by turn.
@@ -63,20 +66,36 @@ class Past:
     def circle(self, rows: Rows, back: Flags, every: Flags, levels: Array) -> tuple[Rows, Rows, Flags]:
         """Return the turns of two moments of the circle of rows that are about to come back, and what changes in it.
 
-        The circle is all since they were last under the conditions `back`; the moments are those with the most and
-        with the least volts over all, which `levels` tells, shape (turns, rows).  `every` are the conditions noted.
+        The circle is all since they were last under the conditions `back`; the moments are the one with the most
+        volts over all, which `levels` tells, shape (turns, rows), and of those with the least the one most unlike it.
+        `every` are the conditions noted.
         """
         codes = self._weights @ back.astype(np.uint64)
         inside, restless = np.zeros(len(rows), dtype=np.bool_), np.zeros_like(back)
-        first, other = np.zeros((2, len(rows)), dtype=np.intp)
-        most, least = np.full(len(rows), -np.inf), np.full(len(rows), np.inf)
+        first, most = np.zeros(len(rows), dtype=np.intp), np.full(len(rows), -np.inf)
+        within = np.zeros(levels.shape, dtype=np.bool_)
         for number, (there, level) in enumerate(zip(every, levels, strict=True)):
             inside = (inside | (self._codes[number, rows] == codes)) & (number < self.turns[rows])
             restless |= (there != back) & inside
-            higher, lower = inside & (level > most + _EVEN_V), inside & (level <= least + _EVEN_V)
+            within[number] = inside
+            higher = inside & (level > most + _EVEN_V)
             first, most = np.where(higher, number, first), np.where(higher, level, most)
-            other, least = np.where(lower, number, other), np.where(lower, level, least)
-        return first, other, restless
+        return first, _lowest(first, within, every, levels), restless
+
+
+def _lowest(first: Rows, within: Flags, every: Flags, levels: Array) -> Rows:
+    """Return, row by row, the moment with the least volts; of those nearly even in that, the one most unlike `first`.
+
+    Which of two moments has a little less changes with a meter put in; what is on and off in it does not.
+    """
+    start = every[first, :, np.arange(len(first))].T
+    least = np.where(within, levels, np.inf).min(axis=0)
+    other, most = first, np.full(len(first), -1)
+    for number, (there, level) in enumerate(zip(every, levels, strict=True)):
+        unlike = (there != start).sum(axis=0)
+        better = within[number] & (level <= _NEARLY * least + _EVEN_V) & (unlike >= most)
+        other, most = np.where(better, number, other), np.where(better, unlike, most)
+    return other
 
 
 def _hash_weights(count: int) -> Codes:

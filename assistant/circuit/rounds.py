@@ -3,7 +3,7 @@
 Discrete conditions (contacts, brown-outs, valid pulses) are found by going round until nothing changes, starting cold,
 as when a boat is switched on.  A variant that comes back to an earlier set of conditions is taken on with one
 condition coming on at a time; if it still goes in circles, that is the answer: something alternates for ever, and two
-moments of the circle are kept, those with the most and with the least volts over all.
+moments of the circle are kept: the one with the most volts over all, and of those with the least the most unlike one.
 
 Newton steps are taken with all variants together, each under the conditions it has come to: none waits for the others
 to stand still as well.  A few variants take far longer than the rest.  They may be put off, so that those of several

@@ -110,3 +110,16 @@ def test_the_last_digit_is_that_of_the_range(amps: float, digit: float) -> None:
 def test_the_largest_error_is_share_and_digits() -> None:
     width = half_width(CHEAP_METER, MeterFunction.DC_AMPS, np.array([5.0]))
     assert width == pytest.approx(0.015 * 5.0 + 3.0 * 0.01)
+
+
+def test_what_alternates_is_told_by_the_same_two_moments_with_a_meter_put_in() -> None:
+    """Both drives cut off together; a moment in which one alone runs has nearly the same volts, and is not the one."""
+    solver = solver_of("grebe")
+    there = ready_state(solver.network.boat).with_({"power": 1.0, "throttle": -1.0})
+    variant = Variant(faults=(Fault("main-switch", "worn", 0.7071067811865476),))
+    without, within = (
+        one.solve(there, [variant]) for one in (solver, with_meter(solver, "pack.---minus.x@1", 0.06))
+    )
+    assert without.restless[:, 0].any()
+    for one, other in ((without.phase, within.phase), (without.other, within.other)):
+        assert (one.conditions == other.conditions).all()
