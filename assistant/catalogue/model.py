@@ -190,7 +190,7 @@ class Sense(StrEnum):
     WATTS = "watts"  # heat of an element: its current times the volts of its first node over its last
     TRAVEL = "travel"  # commanded travel of a signal input, -1 .. 1
     NEUTRAL = "neutral"  # how near neutral a signal input is told to stay with all sticks let go, 0 .. 1
-    HEARD = "heard"  # mean signal volts at an input over what an intact lead brings there, 0 .. 1
+    HEARD = "heard"  # mean signal volts at an input over what an intact lead brings, 0 .. 1; 0 if held high
     SETTING = "setting"  # a lever, key, plug or magnet set by hand
 
 

@@ -25,13 +25,16 @@ from assistant.catalogue import (
 )
 from assistant.circuit.elimination import Pattern, make_pattern
 from assistant.errors import CircuitError
-from assistant.wiring import Boat, Part, Point, terminals_of
+from assistant.wiring import Boat, Part, Point, cable_id, core_of, terminals_of
 
 SHORT_OHM = 0.005
 INPUT_OHM = 47_000.0
 SLOT_OHM = 0.005
 HEARD_ON = 0.6
 HEARD_OFF = 0.4
+HEARD_MOST = 5.0
+"""By how many times its pulses' mean a signal may stand high and still be pulses: they are up for a tenth of the time,
+so about half of their height is more than pulses make: something holds the line up (common practice, no source)."""
 HEARD_S = 0.04
 """How long a device takes to trust pulses, or to miss them: two frames (common practice, no source)."""
 
@@ -352,6 +355,8 @@ def _joint_ends(boat: Boat) -> Iterator[tuple[tuple[str, str], Point]]:
         yield (f"{lead.id}@1", "2"), Point(part=lead.id, terminal="1")
         yield (f"{lead.id}@2", "1"), Point(part=lead.id, terminal="2")
         yield (f"{lead.id}@2", "2"), second
+        if lead.cable:
+            yield (cable_id(lead.cable), core_of(lead)), Point(part=lead.id, terminal="2")
 
 
 def _setting_condition(part: str, name: str, key: str) -> Condition:

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from assistant.catalogue import Sense
 from assistant.circuit.changing import Changing
 from assistant.circuit.elimination import substitute
+from assistant.circuit.network import HEARD_MOST
 
 Array = NDArray[np.float64]
 Rows = NDArray[np.intp]
@@ -59,4 +60,5 @@ class Senses:
             case _:
                 given = self._network.inputs[condition.of[0]]
                 brought = volts[given.signal] - volts[given.negative]
-                return np.asarray(np.nan_to_num(brought / self._expected[condition.of[0]], nan=0.0))
+                share = np.nan_to_num(brought / self._expected[condition.of[0]], nan=0.0)
+                return np.where(share > HEARD_MOST, 0.0, share)

@@ -73,6 +73,8 @@ def family_of(kind: Kind, fault: FaultSpec) -> Family:
         return _BY_ACTION[fault.action]
     if fault.action is Action.REMAKE and kind.group in (Group.FUSE, Group.LIGHT, Group.SWITCH):
         return Family.CONTACT
+    if kind.group is Group.WIRE and fault.add:
+        return Family.OTHER
     return _BY_GROUP.get(kind.group, Family.OTHER)
 
 

@@ -23,7 +23,7 @@ from assistant.catalogue import FaultSpec, Group, Reach
 from assistant.circuit import BoatState, Fault, Variant
 from assistant.diagnosis.candidates import is_unplugged
 from assistant.diagnosis.model import AtHand, SignQuery, Trial, TrialKind
-from assistant.wiring import CHANNEL_PAIR, Boat, Lead, Point, reach_of, settings_of
+from assistant.wiring import CHANNEL_PAIR, Boat, Lead, Point, cable_id, reach_of, settings_of
 
 _SPARES = {
     AtHand.SPARE_SERVO: Group.SERVO,
@@ -62,7 +62,7 @@ def _own_cable(boat: Boat, part: str) -> Iterator[str]:
     if boat.parts[part].kind.group is Group.SERVO:
         for lead in boat.leads.values():
             if lead.cable is not None and part in (end.part for end in lead.ends):
-                yield from _places(lead)
+                yield from (*_places(lead), cable_id(lead.cable))
 
 
 def _swaps(boat: Boat) -> Iterator[Trial]:

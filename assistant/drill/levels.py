@@ -9,7 +9,7 @@ from assistant.catalogue import FaultSpec, Group
 from assistant.circuit import Network
 from assistant.diagnosis import Hypothesis
 from assistant.quantities import Unit
-from assistant.wiring import lead_of
+from assistant.wiring import cable_ids, lead_of
 
 _FEED = frozenset({Group.FUSE, Group.SWITCH, Group.JOINT, Group.WIRE})
 _PARTS = frozenset(
@@ -60,8 +60,9 @@ def _is_single(network: Network, hypothesis: Hypothesis) -> bool:
 
 
 def _is_signal(network: Network, hypothesis: Hypothesis) -> bool:
-    lead = lead_of(network.boat, hypothesis.modes[0].part)
-    return lead is not None and lead.cable is not None
+    part = hypothesis.modes[0].part
+    lead = lead_of(network.boat, part)
+    return part in cable_ids(network.boat) or (lead is not None and lead.cable is not None)
 
 
 def _broken_feed(network: Network, hypothesis: Hypothesis) -> bool:

@@ -1,5 +1,6 @@
 """Boats as described: parts, leads with their joints, the radio, and what can be touched and set."""
 
+from assistant.wiring.cables import cable_id, cable_ids
 from assistant.wiring.graph import as_graph
 from assistant.wiring.labels import core_of, label_of, point_label
 from assistant.wiring.load import load_boat
@@ -53,6 +54,8 @@ __all__ = [
     "Setting",
     "SettingSort",
     "as_graph",
+    "cable_id",
+    "cable_ids",
     "channel_id",
     "core_of",
     "described_parts",

@@ -22,6 +22,7 @@ from assistant.documents import (
 )
 from assistant.errors import DocumentError, QuantityError, WiringError, quote
 from assistant.quantities import Unit, parse_quantity
+from assistant.wiring.cables import cable_parts
 from assistant.wiring.leads import lead_parts, leads_of, wire_kind
 from assistant.wiring.load_parts import parts_of
 from assistant.wiring.load_radio import radio_of
@@ -77,7 +78,12 @@ def load_boat(text: str, file: str, catalogue: Catalogue) -> Boat:
         name=name,
         about=about,
         parts=MappingProxyType(
-            {**parts, **lead_parts(leads.values(), catalogue), **radio_parts(radio, marks, catalogue)}
+            {
+                **parts,
+                **lead_parts(leads.values(), catalogue),
+                **cable_parts(leads.values(), catalogue),
+                **radio_parts(radio, marks, catalogue),
+            }
         ),
         leads=MappingProxyType(leads),
         radio=radio,

@@ -10,6 +10,7 @@ from collections.abc import Mapping
 
 from assistant.catalogue import Group, Reach, Terminal, slot_of, terminal_of
 from assistant.errors import MisuseError
+from assistant.wiring.cables import cable_ids
 from assistant.wiring.model import Boat, JointKind, Lead, Point
 
 _WIRE_END_REACH: Mapping[JointKind, Reach] = {
@@ -22,7 +23,7 @@ _WIRE_END_REACH: Mapping[JointKind, Reach] = {
 
 def points_of(boat: Boat) -> tuple[Point, ...]:
     """Return all points in the order of the description: terminals of parts, then wire ends."""
-    made = joint_ids(boat) | boat.leads.keys()
+    made = joint_ids(boat) | boat.leads.keys() | cable_ids(boat)
     terminals = [
         Point(part=part, terminal=name)
         for part in boat.parts
@@ -34,8 +35,8 @@ def points_of(boat: Boat) -> tuple[Point, ...]:
 
 
 def described_parts(boat: Boat) -> tuple[str, ...]:
-    """Return the ids of the parts that the description names, without wires, joints and settings of the radio."""
-    made = joint_ids(boat) | boat.leads.keys() | radio_ids(boat)
+    """Return the ids of the parts that the description names: no wires, joints, cables or settings of the radio."""
+    made = joint_ids(boat) | boat.leads.keys() | cable_ids(boat) | radio_ids(boat)
     return tuple(part for part in boat.parts if part not in made)
 
 

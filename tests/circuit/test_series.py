@@ -12,6 +12,7 @@ from assistant.circuit import (
     CHEAP_METER,
     BoatState,
     CurrentRange,
+    Fault,
     Measurement,
     MeterFunction,
     MeterProfile,
@@ -32,6 +33,7 @@ from assistant.circuit import (
 from assistant.diagnosis.cells import plain_cells
 from assistant.diagnosis.signs import SignModel
 from assistant.diagnosis.table import StateTable
+from assistant.drill.metering import with_meter
 from assistant.drill.virtual import VirtualBoat
 from tests.support.boats import example_boats
 

@@ -218,3 +218,41 @@ def test_a_reversed_channel_keeps_a_drive_for_one_direction_from_arming_on_a_lev
 def test_the_sticks_of_the_moment_do_not_disarm() -> None:
     """What counts is where the sticks stood when power came up: let go."""
     assert all(driven(BOTH_WAYS, "stick", None, throttle)[1] for throttle in (-1.0, -0.3, 0.3, 1.0))
+
+
+def pin_v(phase: Phase, first: str, second: str) -> float:
+    one, other = (Point(part="port", terminal=name) for name in (first, second))
+    return float(phase.volts[NETWORK.node(one), 0] - phase.volts[NETWORK.node(other), 0])
+
+
+def is_on(phase: Phase, part: str, name: str) -> bool:
+    numbers = [i for i, c in enumerate(NETWORK.conditions) if (c.part, c.name) == (part, name)]
+    return bool(phase.conditions[numbers[0], 0])
+
+
+@pytest.mark.parametrize("ohm", [0.02, 0.5, 10.0])
+def test_a_signal_that_touches_minus_or_red_brings_no_pulses_and_leaves_the_neighbours_alone(
+    ohm: float,
+) -> None:
+    """Behind the receiver's 470 ohm the line lies at the rail that it touches: by divider, 2 % off at most."""
+    low = solved({"throttle": 1.0}, Fault("channel 1 lead", "signal to minus", ohm))
+    high = solved({"throttle": 1.0}, Fault("channel 1 lead", "signal to red", ohm))
+    assert pin_v(low, "s", "b") == pytest.approx(0.33 * ohm / (470 + ohm), abs=2e-3)
+    assert pin_v(high, "s", "b") == pytest.approx(pin_v(high, "r", "b"), rel=0.03)
+    for phase in (low, high):
+        assert not is_on(phase, "port", "heard")
+        assert is_on(phase, "starboard", "heard")
+        assert is_on(phase, "receiver", "alive")
+
+
+def test_red_that_touches_minus_takes_receiver_and_servos_down() -> None:
+    """4 cells of some 5 mohm give tens of amperes through wires of some 40 mohm each way: nothing is left."""
+    phase = solved({}, Fault("channel 1 lead", "supply shorted", 0.02))
+    assert pin_v(phase, "r", "b") < 1.5
+    assert not is_on(phase, "port", "alive")
+
+
+def test_pulses_still_count_through_a_bridge_that_leaves_most_of_their_height() -> None:
+    """10 kohm to red against 470 ohm: 95 % of the swing is left."""
+    wet = solved({"throttle": 1.0}, Fault("channel 1 lead", "signal to red", 10_000.0))
+    assert is_on(wet, "port", "heard")

@@ -19,6 +19,7 @@ IDLE_LEAK_OHM = 1e6  # every load that takes a set current, whether it does so o
 DIVIDER_OHM = 1e4  # every regulator that works, across its output
 LEAST_OHM = 1e-5  # the simulator reads 0 ohm as a milliohm; nothing in a boat is below this
 LEAST_INPUT_V = 0.05  # constant power into nothing would be endless current
+HELD_HIGH = 5.0  # a signal of so many times its pulses' mean is up for most of the time: no pulses
 THERMAL_V = 0.0258649170072  # kT/q as the simulator has it at 300.15 K
 
 
@@ -174,7 +175,8 @@ class Case:
             return self._nearness(given)
         if not given.channel:
             return 0.0
-        return (volts[given.signal] - volts[given.negative]) / self.pulse_volts(given.channel)
+        share = (volts[given.signal] - volts[given.negative]) / self.pulse_volts(given.channel)
+        return 0.0 if share > HELD_HIGH else share
 
     def _nearness(self, given: Input) -> float:
         """Return how near neutral an input stays with sticks let go, levers where the device idles, transmitter on."""
