@@ -58,11 +58,13 @@ def trials_of(boat: Boat, at_hand: frozenset[AtHand]) -> tuple[Trial, ...]:
 
 
 def _own_cable(boat: Boat, part: str) -> Iterator[str]:
-    """Yield the cores, with their joints, of the cable that comes with a servo."""
+    """Yield the cores, with their joints, of the cable that comes with a servo, and the cable itself."""
     if boat.parts[part].kind.group is Group.SERVO:
-        for lead in boat.leads.values():
-            if lead.cable is not None and part in (end.part for end in lead.ends):
-                yield from (*_places(lead), cable_id(lead.cable))
+        own = [lead for lead in boat.leads.values() if lead.cable and part in (end.part for end in lead.ends)]
+        for lead in own:
+            yield from _places(lead)
+        cables = dict.fromkeys(cable_id(lead.cable) for lead in own if lead.cable)
+        yield from (cable for cable in cables if cable in boat.parts)
 
 
 def _swaps(boat: Boat) -> Iterator[Trial]:
