@@ -222,8 +222,9 @@ def answer_of(text: str, ask: Ask) -> Given:
     if ask.want is Want.TEXT:
         return _said(text)
     spelled = plain(text)
-    if spelled in _UNABLE:
-        return _UNABLE[spelled]
+    unable = _UNABLE.get(spelled)
+    if unable is not None and (unable is not Unable.COMES_AND_GOES or ask.measurement or ask.query):
+        return unable
     if not spelled:
         raise AnswerError(reason="nothing was typed", next_step=_hint(ask))
     if ask.want is Want.CONFIRM:

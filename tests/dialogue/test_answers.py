@@ -1,12 +1,14 @@
 """What people type, understood by what was asked."""
 
 import math
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.circuit import Measurement, MeterFunction, ready_state
+from assistant.diagnosis import SignQuery
 from assistant.dialogue import Ask, Option, Unable, Want, Word
 from assistant.dialogue.answers import Chosen, Said, answer_of, aside_of
 from assistant.errors import AnswerError, BoatsideError, QuantityError
@@ -116,14 +118,22 @@ def test_readings_out_of_this_world_are_refused(ask: Ask, text: str) -> None:
         ("can't reach", Unable.CANT_REACH),
         ("Cant  Reach", Unable.CANT_REACH),
         ("don’t know", Unable.DONT_KNOW),
-        ("comes and goes", Unable.COMES_AND_GOES),
-        ("it jumps", Unable.COMES_AND_GOES),
         ("skip", Unable.SKIP),
     ],
 )
 def test_ways_to_leave_it_open(text: str, unable: Unable) -> None:
     for ask in (CHOICE, CONFIRM, VOLTS):
         assert answer_of(text, ask) is unable
+
+
+@pytest.mark.parametrize("text", ["comes and goes", "it jumps"])
+def test_what_is_read_or_seen_may_come_and_go_and_nothing_else(text: str) -> None:
+    query = SignQuery(part="pump", sign="turning", state=ready_state(boat("dabchick")))
+    for ask in (VOLTS, replace(CHOICE, query=query)):
+        assert answer_of(text, ask) is Unable.COMES_AND_GOES
+    for ask in (CHOICE, CONFIRM):
+        with pytest.raises(AnswerError):
+            answer_of(text, ask)
 
 
 def test_free_words_are_kept_as_said() -> None:
