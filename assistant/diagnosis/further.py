@@ -18,7 +18,7 @@ from assistant.circuit.lamp import LAMP_V, MOST_SHARE
 from assistant.diagnosis.candidates import is_unplugged
 from assistant.diagnosis.choose import Field
 from assistant.diagnosis.table import FaultTable
-from assistant.wiring import Boat, Point, SettingSort, reach_of, settings_of
+from assistant.wiring import Boat, Point, SettingSort, described_parts, reach_of, settings_of
 
 SURGE = 5.0
 """Times the steady current that a motor or servo draws as it starts: stall over rated current (data sheets, memory)."""
@@ -106,8 +106,9 @@ def rail_pairs(boat: Boat) -> Iterator[tuple[Point, Point]]:
     """Yield plus and minus, red first, of every part that is fed by two terminals, where a probe gets at them.
 
     Motors and lights are left out: over them lies what a drive or dimmer makes of the rail, and not the rail.
+    The cores of a lead are no part that is fed.
     """
-    for part in boat.parts.values():
+    for part in (boat.parts[name] for name in described_parts(boat)):
         if part.kind.group in (Group.MOTOR, Group.LIGHT):
             continue
         sides = {terminal.side: name for name, terminal in reversed(tuple(part.kind.terminals.items()))}

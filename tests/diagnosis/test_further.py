@@ -24,7 +24,7 @@ from assistant.diagnosis.further import SURGE, bearable, currents, further_readi
 from assistant.diagnosis.offers import OVERHEAD_S, suspected_parts
 from assistant.diagnosis.table import FaultTable
 from assistant.drill.virtual import VirtualBoat
-from assistant.wiring import Point
+from assistant.wiring import Point, points_of
 from tests.diagnosis.boats import KNOWLEDGE, network_of, point, ready, unplugged, volts
 
 SCAUP = """\
@@ -286,6 +286,14 @@ def test_pulses_are_counted_on_signal_pins_by_a_meter_that_can_and_ripple_read_w
     still = {m.function for m in further_readings(network, ready(CHANNELS), BETTER, {"rudder"})}
     assert still == {MeterFunction.DUTY, MeterFunction.FREQUENCY}
     assert not list(further_readings(network, moving, CHEAP_METER, {"rudder"}))
+
+
+def test_every_reading_on_offer_lies_between_points_that_the_boat_has() -> None:
+    network = network_of(CHANNELS)
+    offered = further_readings(network, DUTY.state, BETTER, set(network.parts))
+    touched = {spot for reading in offered for spot in (reading.red, reading.black)}
+    assert touched
+    assert touched <= set(points_of(network.boat))
 
 
 def chance_of(diagnosis: Diagnosis, evidence: list[ReadingSeen], part: str, mode: str) -> float:
