@@ -11,6 +11,7 @@ from tests.oracle.campaign import variants_of
 
 CLOSE_V = 1e-8
 CLOSE_A = 1e-5
+CLOSE_SPEED = 1e-9
 BOATS = ("dabchick", "grebe")
 
 
@@ -49,7 +50,8 @@ def test_both_moments_are_those_of_the_solution(
         for number in range(len(network.elements)):
             apart = np.abs(kept.amps_of(number) - whole.amps_of(number))[sound]
             assert apart.max() < CLOSE_A
-            assert np.array_equal(kept.speed_of(number)[sound], whole.speed_of(number)[sound])
+            faster = np.abs(kept.speed_of(number) - whole.speed_of(number))[sound]
+            assert faster.max() < CLOSE_SPEED
         for number in range(len(network.conditions)):
             assert np.array_equal(kept.holds(number), whole.holds(number))
         for number in range(len(network.inputs)):
