@@ -17,7 +17,6 @@ from assistant.catalogue import (
     ElementSpec,
     Expression,
     InputSpec,
-    Kind,
     Primitive,
     Sense,
     constant,
@@ -386,8 +385,3 @@ def _resistance(name: str, first: str, second: str, ohm: float) -> ElementSpec:
 
 def _short(name: str, spec: ElementSpec) -> ElementSpec:
     return _resistance(name, spec.nodes[0], spec.nodes[1], SHORT_OHM)
-
-
-def kind_of(network: Network, part: str) -> Kind:
-    """Return the kind of a part of the network's boat."""
-    return network.parts[part].kind

@@ -14,11 +14,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.catalogue import Group, Primitive, Reach, Side, terminal_of
+from assistant.catalogue import Group, Primitive, Reach, Side
 from assistant.circuit.batch import values_by_draw
 from assistant.circuit.meter import CurrentRange, MeterProfile
 from assistant.circuit.network import Network
-from assistant.wiring import Boat, Lead, Point, reach_of
+from assistant.wiring import Boat, Lead, Point, reach_of, side_at
 
 Array = NDArray[np.float64]
 Rows = NDArray[np.intp]
@@ -53,18 +53,13 @@ def gaps_of(boat: Boat) -> Iterator[Gap]:
 
 
 def _joints(boat: Boat, lead: Lead) -> Iterator[Gap]:
-    returns = any(_side(boat, end) is Side.NEGATIVE for end in lead.ends)
+    returns = any(side_at(boat, end) is Side.NEGATIVE for end in lead.ends)
     for number, end in enumerate(lead.ends, start=1):
         place = f"{lead.id}@{number}"
         if boat.parts[place].kind.name in _BY_HAND:
             wire = Point(part=lead.id, terminal=str(number))
             red, black = (end, wire) if (number == 1) is not returns else (wire, end)
             yield from _reached(boat, Gap(place=place, red=red, black=black))
-
-
-def _side(boat: Boat, point: Point) -> Side | None:
-    terminal = terminal_of(boat.parts[point.part].kind, point.terminal)
-    return None if terminal is None else terminal.side
 
 
 def _reached(boat: Boat, gap: Gap) -> Iterator[Gap]:

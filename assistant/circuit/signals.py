@@ -22,7 +22,15 @@ from assistant.circuit.batch import Batch
 from assistant.circuit.network import Network
 from assistant.circuit.state import BoatState, ready_state
 from assistant.errors import CircuitError
-from assistant.wiring import CHANNEL_PAIR, MODEL_MEMORY, TRANSMITTER, Channel, ControlKind, channel_id
+from assistant.wiring import (
+    CHANNEL_PAIR,
+    MODEL_MEMORY,
+    TRANSMITTER,
+    Channel,
+    ControlKind,
+    channel_id,
+    paired_channels,
+)
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -41,7 +49,7 @@ def pulses_of(batch: Batch, state: BoatState) -> Mapping[int, Array]:
     }
     for part in batch.network.parts.values():
         if part.kind.name == CHANNEL_PAIR:
-            first, second = (int(part.given[name]) for name in ("first", "second"))
+            first, second = paired_channels(part)
             swapped = batch.values[part.id]["swapped"] > 0.5
             one, other = widths[first], widths[second]
             widths[first], widths[second] = np.where(swapped, other, one), np.where(swapped, one, other)

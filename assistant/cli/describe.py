@@ -22,7 +22,6 @@ __all__ = ["declare", "run"]
 
 _SAVE, _SHOW, _LEAVE, _REPLACE = "save", "show", "leave", "replace"
 _ENDINGS: Final = frozenset({".yaml", ".yml"})
-_RAN_DRY: Final = 2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,7 +7,7 @@ from assistant.console.page import Page, clean, glyphs_for
 from assistant.console.patience import patience
 from assistant.console.pick import pick
 from assistant.console.question import prompt_words, question_lines
-from assistant.console.say import Seen, Share, error_lines
+from assistant.console.say import Seen, Share
 from assistant.console.terminal import CursorTerminal, PlainTerminal, Terminal, open_terminal
 
 __all__ = [
@@ -24,7 +24,6 @@ __all__ = [
     "Spoken",
     "Terminal",
     "clean",
-    "error_lines",
     "find_choice",
     "glyphs_for",
     "open_terminal",

@@ -11,12 +11,10 @@ from assistant.console.page import Page
 from assistant.dialogue import Conclude, Show, Unable, Warn
 from assistant.dialogue.answers import Chosen, Given
 from assistant.dialogue.spans import typical_words
-from assistant.errors import LeadlineError
 
 __all__ = [
     "Seen",
     "Share",
-    "error_lines",
     "event_lines",
     "help_lines",
     "seen_lines",
@@ -169,12 +167,6 @@ def share_lines(shares: Sequence[Share], page: Page) -> Iterator[Text]:
     room = max(map(len, volts))
     for share, text in zip(shares, volts, strict=True):
         yield from page.wrap(share.what, first=f"  {text:>{room}}  ")
-
-
-def error_lines(error: LeadlineError, page: Page) -> Iterator[Text]:
-    """Yield what went wrong, where, and what to do next."""
-    for line in str(error).splitlines():
-        yield from page.wrap(line)
 
 
 def _conclusion(event: Conclude, page: Page) -> Iterator[Text]:

@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
-from assistant.catalogue import Reach, Side, terminal_of
+from assistant.catalogue import Reach, Side
 from assistant.circuit import BoatState, Measurement, MeterFunction, MeterProfile, Network
 from assistant.diagnosis.model import SignQuery
-from assistant.wiring import Boat, Point, points_of, reach_of
+from assistant.wiring import Boat, Point, points_of, reach_of, side_at
 
 
 def is_unplugged(boat: Boat, state: BoatState) -> bool:
@@ -60,9 +60,9 @@ def _to_negatives(network: Network, reachable: set[Point]) -> Iterator[tuple[Poi
             yield point, reference
     for part in network.boat.parts.values():
         own = [p for p in sorted(reachable) if p.part == part.id]
-        negatives = [p for p in own if _side(network.boat, p) is Side.NEGATIVE]
+        negatives = [p for p in own if side_at(network.boat, p) is Side.NEGATIVE]
         for point in own:
-            if _side(network.boat, point) is not Side.NEGATIVE:
+            if side_at(network.boat, point) is not Side.NEGATIVE:
                 yield from ((point, negative) for negative in _nearest(point, negatives))
 
 
@@ -71,12 +71,6 @@ def _nearest(point: Point, negatives: Sequence[Point]) -> Sequence[Point]:
     if point.terminal[:1].isdigit():
         return [n for n in negatives if n.terminal[:-1] == point.terminal[:-1]]
     return [n for n in negatives if not n.terminal[:1].isdigit()]
-
-
-def _side(boat: Boat, point: Point) -> Side | None:
-    part = boat.parts.get(point.part)
-    terminal = terminal_of(part.kind, point.terminal) if part is not None else None
-    return terminal.side if terminal is not None else None
 
 
 def readings(

@@ -32,6 +32,14 @@ _LEAST_SIDE = 1e-6
 """Stands for none where sides are divided."""
 
 
+def at_any_moment(there: Array, here: Array, gone: Array) -> Array:
+    """Return how likely something is at any moment, given how likely with a fault there (`here`), and with it `gone`.
+
+    `there` is the share of the time that it is there.
+    """
+    return there * here + (1.0 - there) * gone
+
+
 @dataclass(frozen=True, slots=True)
 class Cells:
     """All (hypothesis, severity) pairs in order, each simulated for the same draws of the tolerances.
@@ -70,8 +78,7 @@ class Cells:
         """
         if there is None:
             return chances
-        share = there[:, None]
-        return share * chances + (1.0 - share) * chances[..., [self.well], :]
+        return at_any_moment(there[:, None], chances, chances[..., [self.well], :])
 
 
 def make_cells(network: Network, hypotheses: Sequence[Hypothesis]) -> Cells:

@@ -26,6 +26,7 @@ from assistant.diagnosis.belief import (
     ripple_log,
     span_of,
 )
+from assistant.diagnosis.cells import at_any_moment
 from assistant.diagnosis.model import RepairId, SignQuery
 from assistant.diagnosis.moving import changes_each
 from assistant.diagnosis.normal import normal_cdf
@@ -232,8 +233,7 @@ class Forecast:
         chances = _between_edges(edges, self.mean, self.sigma)
         if len(self.fickle):
             gone = _between_edges(edges, *self.away)
-            now = chances[:, :, self.fickle]
-            chances[:, :, self.fickle] = self.there * now + (1.0 - self.there) * gone
+            chances[:, :, self.fickle] = at_any_moment(self.there, chances[:, :, self.fickle], gone)
         mean = (chances * field.weights.reshape(-1)).sum(axis=2, keepdims=True)
         usual = np.where(mean > 1e-9, 1.0, 0.0)
         return np.asarray((1.0 - MISREAD) * chances + MISREAD * usual / usual.sum(axis=1, keepdims=True))

@@ -12,13 +12,13 @@ from collections.abc import Collection, Iterator, Sequence
 
 import numpy as np
 
-from assistant.catalogue import Group, Kind, Primitive, Reach, Side, terminal_of
+from assistant.catalogue import Group, Kind, Primitive, Reach, Side
 from assistant.circuit import BoatState, Measurement, MeterFunction, MeterProfile, Network, gaps_of
 from assistant.circuit.lamp import LAMP_V, MOST_SHARE
 from assistant.diagnosis.candidates import is_unplugged
 from assistant.diagnosis.choose import Field
 from assistant.diagnosis.table import FaultTable
-from assistant.wiring import Boat, Point, SettingSort, described_parts, reach_of, settings_of
+from assistant.wiring import Boat, Point, SettingSort, described_parts, reach_of, settings_of, side_at
 
 SURGE = 5.0
 """Times the steady current that a motor or servo draws as it starts: stall over rated current (data sheets, memory)."""
@@ -59,15 +59,9 @@ def lamp_readings(
     if is_unplugged(boat, state) or highest_v > MOST_SHARE * LAMP_V:
         return
     for red, black in pairs:
-        hangs = _side(boat, black) is Side.NEGATIVE and _group(boat, black) is Group.PACK
-        if hangs and _side(boat, red) is not Side.NEGATIVE and not _is_chopped(boat, red):
+        hangs = side_at(boat, black) is Side.NEGATIVE and _group(boat, black) is Group.PACK
+        if hangs and side_at(boat, red) is not Side.NEGATIVE and not _is_chopped(boat, red):
             yield Measurement(function=MeterFunction.LAMP, red=red, black=black, state=state)
-
-
-def _side(boat: Boat, point: Point) -> Side | None:
-    """Return what a terminal is for, None for a point within a lead."""
-    terminal = None if point.part in boat.leads else terminal_of(boat.parts[point.part].kind, point.terminal)
-    return None if terminal is None else terminal.side
 
 
 def _group(boat: Boat, point: Point) -> Group:
@@ -79,7 +73,7 @@ def _is_chopped(boat: Boat, point: Point) -> bool:
     ends = boat.leads[point.part].ends if point.part in boat.leads else (point,)
     driven = (
         _group(boat, end) is Group.MOTOR
-        or (_group(boat, end) is Group.DRIVE and _side(boat, end) is Side.OUTPUT)
+        or (_group(boat, end) is Group.DRIVE and side_at(boat, end) is Side.OUTPUT)
         for end in ends
     )
     return _is_delicate(boat, point) or any(driven)

@@ -18,7 +18,7 @@ import numpy as np
 from assistant.catalogue import Action, FaultSpec, Kind, Severity
 from assistant.circuit import Network
 from assistant.diagnosis.families import family_factors, family_of
-from assistant.diagnosis.model import Hypothesis, ModeAt, RepairId
+from assistant.diagnosis.model import ALWAYS, Hypothesis, ModeAt, RepairId
 from assistant.wiring import Boat
 
 TOUCHED_SHARE = 30.0 / 93.0
@@ -37,9 +37,6 @@ HEALTHY_SHARE = 0.03
 TIMES_THERE = (0.5 - 0.5 / sqrt(3.0), 0.5 + 0.5 / sqrt(3.0))
 """Shares of the time that a fault that comes and goes is there: any is as likely as any other, and these two, weighed
 alike, stand for all of them exactly for up to three answers (Gauss-Legendre)."""
-
-ALWAYS = (1.0,)
-"""The same of what stays."""
 
 LADDER = 2
 """Steps of severity a decade."""

@@ -31,6 +31,10 @@ class ModeAt:
     mode: str
 
 
+ALWAYS = (1.0,)
+"""Shares of the time that a fault is there which stays."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hypothesis:
     """One story of what is wrong: no mode (healthy), one, or several that came together or one after the other.
@@ -47,7 +51,12 @@ class Hypothesis:
     severities: tuple[float, ...]
     weight: float
     sides: tuple[tuple[float, float], ...] = ()
-    there: tuple[float, ...] = (1.0,)
+    there: tuple[float, ...] = ALWAYS
+
+    @property
+    def comes_and_goes(self) -> bool:
+        """Tell whether the fault is there but for a share of the time."""
+        return self.there != ALWAYS
 
     @property
     def shares(self) -> tuple[float, ...]:

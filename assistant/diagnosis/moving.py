@@ -13,7 +13,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.circuit import Measurement, MeterFunction
-from assistant.diagnosis.hypotheses import ALWAYS
 from assistant.diagnosis.model import Evidence, SignQuery, Unsteady, Wiggle, Wiggled
 from assistant.diagnosis.table import FaultTable
 from assistant.wiring import Boat
@@ -90,7 +89,7 @@ def changes(table: FaultTable, wiggle: Wiggle) -> Array:
 
 def changes_each(table: FaultTable, places: Sequence[str], watched: Measurement | SignQuery) -> Array:
     """Return the same for each of some places: (places, cells, draws)."""
-    guilty = np.array([h.modes[0].part if h.there != ALWAYS else "" for h in table.hypotheses])
+    guilty = np.array([h.modes[0].part if h.comes_and_goes else "" for h in table.hypotheses])
     leads = np.array([_lead(part) for part in guilty])
     flips = np.array(
         [
@@ -111,7 +110,7 @@ def _lead(place: str) -> str:
 def swing_of(table: FaultTable, wiggle: Wiggle) -> tuple[float, float] | tuple[str, str] | None:
     """Return what is watched while the fault at the place moved is away, and while it is there; None without one."""
     numbers = [
-        n for n, h in enumerate(table.hypotheses) if h.there != ALWAYS and h.modes[0].part == wiggle.place
+        n for n, h in enumerate(table.hypotheses) if h.comes_and_goes and h.modes[0].part == wiggle.place
     ]
     if not numbers:
         return None

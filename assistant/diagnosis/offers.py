@@ -34,7 +34,7 @@ LEAST_BITS = 0.1
 
 @dataclass(frozen=True, slots=True)
 class Offer:
-    """A reading or a sign, the information about the repair expected of it, and its cost."""
+    """A reading, a sign or a place to be moved, the information about the repair expected of it, and its cost."""
 
     what: Asked
     gain_bits: float

@@ -22,7 +22,7 @@ from assistant.diagnosis.normal import normal_cdf
 Array = NDArray[np.float64]
 
 
-class Moment(Protocol):
+class SteadyState(Protocol):
     """A steady state of many variants, or one of two between which they alternate; see `assistant.circuit.Phase`."""
 
     def volts_of(self, node: int, /) -> Array:
@@ -106,7 +106,7 @@ class SignModel:
         kind = self._network.parts[query.part].kind
         return kind.signs[query.sign], kind.curves
 
-    def _measures(self, phase: Moment, part: str, spec: SignSpec) -> Mapping[str, Array]:
+    def _measures(self, phase: SteadyState, part: str, spec: SignSpec) -> Mapping[str, Array]:
         """Return the named quantities a sign of `part` may be made of, each of shape (variants,)."""
         formulas = (spec.of, *spec.cuts, *([spec.chance] if spec.chance is not None else []))
         names = frozenset().union(*(formula.names for formula in formulas))
@@ -115,7 +115,7 @@ class SignModel:
             measures[NOISE] = self._noise(phase)
         return measures
 
-    def _noise(self, phase: Moment) -> Array:
+    def _noise(self, phase: SteadyState) -> Array:
         noise = np.zeros(len(self._variants))
         for other in self._network.parts.values():
             made = other.kind.noise
@@ -123,7 +123,7 @@ class SignModel:
                 noise = noise + made(self._own_measures(phase, other.id, made.names), other.kind.curves)
         return noise
 
-    def _own_measures(self, phase: Moment, part: str, names: Collection[str]) -> dict[str, Array]:
+    def _own_measures(self, phase: SteadyState, part: str, names: Collection[str]) -> dict[str, Array]:
         network = self._network
         if part not in self._values:
             # What makes noise is wanted again and again, of the others the last.

@@ -33,7 +33,7 @@ from assistant.circuit import (
     volts_shown,
 )
 from assistant.diagnosis.candidates import is_unplugged
-from assistant.diagnosis.cells import Cells, healthy_cells, make_cells, plain_cells
+from assistant.diagnosis.cells import Cells, at_any_moment, healthy_cells, make_cells, plain_cells
 from assistant.diagnosis.instruments import Instruments
 from assistant.diagnosis.model import Hypothesis, RepairId, SignQuery, Trial
 from assistant.diagnosis.regimes import regimes_of
@@ -321,8 +321,7 @@ class FaultTable:
         if there is None or self._lasts(query):
             return state.levels_at(query, cells)
         both = state.levels_at(query, np.append(cells, self.cells.well))
-        share = there[cells][:, None]
-        return np.asarray(share * both[:, :-1] + (1.0 - share) * both[:, -1:])
+        return at_any_moment(there[cells][:, None], both[:, :-1], both[:, -1:])
 
     def _lasts(self, query: SignQuery) -> bool:
         """Tell whether a sign shows what a part is like, whatever happens at the moment."""

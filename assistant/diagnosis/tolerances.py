@@ -19,6 +19,7 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
+from assistant.diagnosis.cells import at_any_moment
 from assistant.diagnosis.normal import box_density, normal_density
 
 Array = NDArray[np.float64]
@@ -188,8 +189,7 @@ def _at_times(pairs: Sequence[tuple[Sight, Sight]], there: Array) -> Sighted:
     fit = _settled([_likelier(here, gone, there) for here, gone in pairs])
     factors = np.stack(
         [
-            there * here.density(*fit.apart(i, here.ways))
-            + (1.0 - there) * gone.density(*fit.apart(i, gone.ways))
+            at_any_moment(there, *(s.density(*fit.apart(i, s.ways)) for s in (here, gone)))
             for i, (here, gone) in enumerate(pairs)
         ]
     )
@@ -198,7 +198,7 @@ def _at_times(pairs: Sequence[tuple[Sight, Sight]], there: Array) -> Sighted:
     logs = fit.price()
     for here, gone in pairs:
         both = [s.density(fit.shift(s.ways), np.zeros_like(logs)) for s in (here, gone)]
-        logs = logs + np.log(there * both[0] + (1.0 - there) * both[1])
+        logs = logs + np.log(at_any_moment(there, *both))
     return Sighted(logs=logs, factors=factors, place=fit.place())
 
 

@@ -23,7 +23,7 @@ from assistant.catalogue import FaultSpec, Group, Reach
 from assistant.circuit import BoatState, Fault, Variant
 from assistant.diagnosis.candidates import is_unplugged
 from assistant.diagnosis.model import AtHand, SignQuery, Trial, TrialKind
-from assistant.wiring import CHANNEL_PAIR, Boat, Lead, Point, cable_id, reach_of, settings_of
+from assistant.wiring import CHANNEL_PAIR, Boat, Lead, Point, cable_id, paired_channels, reach_of, settings_of
 
 _SPARES = {
     AtHand.SPARE_SERVO: Group.SERVO,
@@ -80,7 +80,7 @@ def _plugs(boat: Boat) -> Iterator[Trial]:
     """Yield the pairs of servos alike whose plugs can be swapped at their receiver; nothing that drives is moved so."""
     for part in boat.parts.values():
         if part.kind.name == CHANNEL_PAIR:
-            channels = [boat.radio.channels[int(part.given[name])] for name in ("first", "second")]
+            channels = [boat.radio.channels[number] for number in paired_channels(part)]
             kinds = [boat.parts[channel.device].kind for channel in channels]
             if kinds[0].name == kinds[1].name and kinds[0].group is Group.SERVO:
                 yield Trial(kind=TrialKind.PLUGS, places=(part.id, *(channel.device for channel in channels)))
@@ -163,11 +163,11 @@ def looks_across(
         if trial.kind is not TrialKind.PLUGS:
             continue
         pair, one, other = trial.places
-        hears = dict(zip((other, one), (boat.parts[pair].given[n] for n in ("first", "second")), strict=True))
+        hears = dict(zip((other, one), paired_channels(boat.parts[pair]), strict=True))
         found: dict[SignQuery, None] = {}
         for query in seen:
             for part, number in hears.items() if query.part in hears else ():
-                mix = boat.radio.channels[int(number)].mix
+                mix = boat.radio.channels[number].mix
                 if query.state == state or any(state.get(control) != rests[control] for control in mix):
                     found[SignQuery(part=part, sign=query.sign, state=state, after=trial)] = None
         yield from found

@@ -12,7 +12,7 @@ from enum import StrEnum
 
 from assistant.circuit import BoatState, Measurement
 from assistant.circuit.expectation import Band, BandName
-from assistant.diagnosis.model import ModeAt, RepairId, SignQuery, Verdict, Wiggle
+from assistant.diagnosis.model import Asked, ModeAt, RepairId, SignQuery, Verdict, Wiggle
 from assistant.wiring import Point
 
 
@@ -145,6 +145,11 @@ class Ask:
     strip: tuple[StripPoint, ...] = ()
     suspects: tuple[tuple[str, float], ...] = ()
     others: tuple[int, float] = (0, 0.0)
+
+    @property
+    def asked(self) -> Asked | None:
+        """Return what an answer would be evidence of, None where it would be of nothing."""
+        return self.measurement or self.query or self.wiggle
 
     def named(self, name: str) -> Ask:
         """Return the same ask under another id."""

@@ -218,7 +218,7 @@ def _lead_moved(turn: Turn, state: State) -> State:
 
 def set_aside(turn: Turn, ask: Ask, given: Unable) -> None:
     """Keep that a reading or sign cannot be had; a point out of reach is not asked for again in this case."""
-    state, asked = turn.state, ask.measurement or ask.query or ask.wiggle
+    state, asked = turn.state, ask.asked
     if asked is None:
         return
     turn.state = state = replace(state, refused=state.refused | {asked})

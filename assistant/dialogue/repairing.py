@@ -14,6 +14,7 @@ from assistant.catalogue import Action
 from assistant.circuit.expectation import BandName
 from assistant.diagnosis.model import Outcome, SignQuery, SignSeen, Step, StepKind
 from assistant.diagnosis.moving import says_it_comes_and_goes
+from assistant.diagnosis.order import repair_order
 from assistant.dialogue.answers import Chosen, Given, Said, Unable
 from assistant.dialogue.events import (
     Ask,
@@ -62,9 +63,10 @@ def left_over(turn: Turn) -> tuple[RepairLeft, ...]:
         return ()
     standing = [one for one in untried(turn.state) if one.stands]
     left = [repair_left(turn.setup.boat, suspect, standing) for suspect in standing]
-    if verdict.outcome is not Outcome.SOLE:
-        left.sort(key=lambda one: -one.probability / one.check_seconds)
-    return tuple(left)
+    if verdict.outcome is Outcome.SOLE:
+        return tuple(left)
+    order = repair_order([one.probability for one in left], [one.check_seconds for one in left])
+    return tuple(left[number] for number in order)
 
 
 def offer(turn: Turn, nothing_amiss: str = "") -> None:

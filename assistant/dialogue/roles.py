@@ -15,7 +15,7 @@ import networkx as nx
 
 from assistant.catalogue import Group, Primitive, Sense, Side, terminal_of
 from assistant.dialogue.graph import PointSpec, Role
-from assistant.wiring import Boat, Point, as_graph, described_parts, sockets_in_use
+from assistant.wiring import Boat, Point, as_graph, described_parts, side_at, sockets_in_use
 
 _LEAD_WEIGHT = 1.0
 _PART_WEIGHT = 2.0
@@ -106,7 +106,7 @@ def _one_side(boat: Boat, part: str, side: Side) -> nx.DiGraph[Point]:
     wires: nx.DiGraph[Point] = nx.DiGraph()
 
     def left_out(point: Point) -> bool:
-        return point.part != part and side_of(boat, point) is other
+        return point.part != part and side_at(boat, point) is other
 
     for one, two, key, data in as_graph(boat).edges(keys=True, data=True):
         if data["part"] == part or left_out(one) or left_out(two):
@@ -125,13 +125,6 @@ def _outputs(boat: Boat, key: str) -> set[Point]:
     return {Point(part=part, terminal=boat.parts[part].kind.elements[element].nodes[-1])}
 
 
-def side_of(boat: Boat, point: Point) -> Side | None:
-    """Return which side of the circuit a terminal is on, or None for wire ends and inner nodes."""
-    part = boat.parts.get(point.part)
-    terminal = terminal_of(part.kind, point.terminal) if part else None
-    return terminal.side if terminal else None
-
-
 def gates_of(boat: Boat, part: str) -> Iterator[str]:
     """Yield the parts that must be commanded for `part` to go: those on its feed, and what triggers them."""
     yield part
@@ -142,7 +135,7 @@ def gates_of(boat: Boat, part: str) -> Iterator[str]:
 
 def _gates_along(boat: Boat, passed: set[Point], seen: frozenset[str]) -> Iterator[str]:
     """Yield what commands the way through `passed`: only what leaves a part by an output can be commanded."""
-    for name in dict.fromkeys(p.part for p in sorted(passed) if side_of(boat, p) is Side.OUTPUT):
+    for name in dict.fromkeys(p.part for p in sorted(passed) if side_at(boat, p) is Side.OUTPUT):
         if name in seen:
             continue
         if boat.parts[name].kind.inputs:
@@ -161,7 +154,7 @@ def _triggers(boat: Boat, part: str, passed: set[Point]) -> Iterator[Point]:
         if condition.sense is Sense.AMPS:
             nodes = kind.elements[condition.of[0]].nodes
         for end in (Point(part=part, terminal=name) for name in nodes):
-            if side_of(boat, end) in {Side.POSITIVE, Side.SIGNAL} and end not in passed:
+            if side_at(boat, end) in {Side.POSITIVE, Side.SIGNAL} and end not in passed:
                 yield end
 
 

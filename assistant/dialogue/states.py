@@ -15,8 +15,8 @@ from assistant.catalogue import Group, Side
 from assistant.circuit import BoatState, Variant, build_network, make_solver, ready_state, rest_state
 from assistant.dialogue.events import Change
 from assistant.dialogue.graph import Base, Occasion, StateSpec
-from assistant.dialogue.roles import feeds_of, gates_of, in_group, side_of
-from assistant.wiring import TRANSMITTER, Boat, ControlKind, Setting, SettingSort, settings_of
+from assistant.dialogue.roles import feeds_of, gates_of, in_group
+from assistant.wiring import TRANSMITTER, Boat, ControlKind, Setting, SettingSort, settings_of, side_at
 
 _FULL = 1.0
 _LEAST_SPEED = 0.05
@@ -68,7 +68,7 @@ def _shares_drive(boat: Boat, part: str) -> bool:
         for side in (Side.POSITIVE, Side.NEGATIVE)
         for feed in feeds_of(boat, part, side)[:1]
         for point in feed.points
-        if side_of(boat, point) is Side.OUTPUT and boat.parts[point.part].kind.group is Group.DRIVE
+        if side_at(boat, point) is Side.OUTPUT and boat.parts[point.part].kind.group is Group.DRIVE
     }
     drives = [boat.parts[point.part].kind for point in passed if not any(p != point for p in passed)]
     return any(not given.one_way for kind in drives for given in kind.inputs.values())

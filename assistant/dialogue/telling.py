@@ -207,4 +207,4 @@ def _resume(turn: Turn, ask: Ask, purpose: Purpose | None) -> str | None:
 
 def _answered(state: State, ask: Ask) -> bool:
     had = {piece.asked for piece in state.evidence if not isinstance(piece, Unsteady)}
-    return (ask.measurement or ask.query) in had
+    return ask.asked in had

@@ -265,7 +265,7 @@ def _why_unplug(ask: Ask) -> str:
 
 
 def _is_test(ask: Ask) -> bool:
-    return bool(ask.measurement or ask.query or ask.wiggle)
+    return ask.asked is not None
 
 
 def _caution_ask(caution: Caution) -> Ask:

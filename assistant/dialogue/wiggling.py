@@ -10,6 +10,7 @@ from assistant.circuit import Measurement
 from assistant.diagnosis.model import SignQuery, Step, Unsteady, Wiggle, Wiggled
 from assistant.dialogue.answers import UNIT_OF
 from assistant.dialogue.events import Ask, Manipulation, ManipulationKind, Option, Want
+from assistant.dialogue.graph import AT_TIMES
 from assistant.dialogue.spans import reading_words
 from assistant.dialogue.state import Setup
 from assistant.dialogue.words import place_label, probing, reading_text
@@ -80,4 +81,4 @@ def change_words(boat: Boat, piece: Unsteady | Wiggled) -> tuple[str, str]:
     """Return what was watched, and what came of it."""
     if isinstance(piece, Wiggled):
         return wiggle_words(boat, piece.asked), CHANGED[piece.changed]
-    return watched_words(boat, piece.asked), "comes and goes"
+    return watched_words(boat, piece.asked), AT_TIMES

@@ -269,8 +269,3 @@ def _headline(verdict: Verdict) -> str:
             return (
                 "It is one of these; no further reading tells them apart. Likeliest and least trouble first:"
             )
-
-
-def is_fuse(boat: Boat, place: str) -> bool:
-    """Tell whether a place is a fuse."""
-    return place in boat.parts and boat.parts[place].kind.group is Group.FUSE

@@ -31,6 +31,8 @@ def halving_chooser(diagnosis: Diagnosis, states: Sequence[BoatState]) -> Choose
         best, evenness = None, 0
         for there in states:
             offered = [m for m in offers if m.state == there and m not in asked]
+            if not offered:
+                continue
             values = table.state(there).shown(offered, cells).values.mean(axis=2)
             for measurement, row in zip(offered, values, strict=True):
                 band = diagnosis.band(measurement)

@@ -13,7 +13,6 @@ from statistics import median
 
 from assistant.circuit import BoatState, Measurement, forward_states
 from assistant.diagnosis import AtHand, Belief, Diagnosis, SignQuery, Step
-from assistant.diagnosis.hypotheses import ALWAYS
 from assistant.drill.complaints import Breakdown, Complaints
 from assistant.drill.figures import Frame, Report, Result, pairs_report_of, report_of
 from assistant.drill.halving import halving_chooser
@@ -67,7 +66,7 @@ def prove(
     """
     states, complaints = _made_ready(diagnosis)
     every = [
-        one for one in complaints.breakdowns() if not trying.comes_and_goes or one.hypothesis.there != ALWAYS
+        one for one in complaints.breakdowns() if one.hypothesis.comes_and_goes or not trying.comes_and_goes
     ]
     most = len(every) if trying.most is None else min(trying.most, len(every))
     chosen = [every[i * len(every) // most] for i in range(most)]

@@ -11,7 +11,7 @@ from types import MappingProxyType
 
 from assistant.circuit import Fault, Solver, build_network, make_solver
 from assistant.diagnosis import Trial, TrialKind
-from assistant.wiring import Boat, Point
+from assistant.wiring import Boat, Point, paired_channels
 
 _BRIDGE = "bridge"
 _AREA_MM2 = 2.5
@@ -45,7 +45,7 @@ def _blown_again(solver: Solver, before: tuple[Fault, ...], after: tuple[Fault, 
 
 def _replugged(boat: Boat, trial: Trial) -> Boat:
     """Return the boat with two plugs each in the socket of the other at the receiver, cables and all."""
-    numbers = [int(boat.parts[trial.places[0]].given[name]) for name in ("first", "second")]
+    numbers = paired_channels(boat.parts[trial.places[0]])
     first, second = (boat.radio.channels[number] for number in numbers)
     sockets = {
         Point(part=channel.receiver, terminal=f"{channel.number}{pin}"): Point(

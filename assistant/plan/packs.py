@@ -25,7 +25,6 @@ _USABLE: Final = 0.8
 _MINUTES: Final = 10.0
 _OUTING: Final = practice("ten minutes are the least for a survey run; four fifths of the charge are usable")
 _SECONDS_A_DAY: Final = 86400.0
-_SECONDS_AN_HOUR: Final = 3600.0
 _IDLE_A: Final = 1e-9
 _WHOLE: Final = 1e-6
 

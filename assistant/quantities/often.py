@@ -8,8 +8,15 @@ _BUZZ_S: Final = 1.0 / 12.0
 """What comes back sooner runs together for ear and eye (common practice, no source)."""
 
 _RATTLE_S: Final = 1.0 / 2.5
-_SECONDS: Final = 10.0
-_MINUTE_S: Final = 90.0
+"""What comes back sooner is too quick to be counted (common practice, no source)."""
+
+_TWICE_S: Final = 0.75
+"""Up to here it is nearer to twice a second than to once."""
+
+_SECONDS_S: Final = 10.0
+_MINUTES_S: Final = 90.0
+"""From the first on seconds are told in steps, from the second on minutes (common practice, no source)."""
+
 _STEP_S: Final = 5
 
 
@@ -25,11 +32,11 @@ def how_often(turn_s: float) -> str:
         return f"about {float(f'{1.0 / turn_s:.0e}'):.0f} times a second: a buzz"
     if turn_s < _RATTLE_S:
         return f"about {round(1.0 / turn_s)} times a second: a rattle"
-    if turn_s < 0.75:
+    if turn_s < _TWICE_S:
         return "about twice a second"
-    if turn_s < _SECONDS:
+    if turn_s < _SECONDS_S:
         seconds = round(turn_s)
         return "about once a second" if seconds == 1 else f"about every {seconds} seconds"
-    if turn_s < _MINUTE_S:
+    if turn_s < _MINUTES_S:
         return f"about every {_STEP_S * round(turn_s / _STEP_S)} seconds"
     return f"about every {round(turn_s / 60.0)} minutes"

@@ -22,13 +22,7 @@ from assistant.records.lines import RemarkKind
 from assistant.records.picture import Mark, Tag, draw
 from assistant.records.replay import LEAST, Effect, Replay, Turn
 from assistant.records.unknowns import unknowns_of
-from assistant.records.words import (
-    expected_of,
-    harmless,
-    moment,
-    reading_words,
-    state_words,
-)
+from assistant.records.words import expected_of, harmless, moment, reading_words, state_words
 from assistant.wiring import Point, label_of, lead_of, point_label
 
 __all__ = ["Row", "Sheet", "SuspectRow", "headline_of", "left_of", "sheet_of"]

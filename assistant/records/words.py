@@ -2,7 +2,6 @@
 
 import math
 import unicodedata
-from collections.abc import Iterable
 from typing import Final
 
 from assistant.circuit import BoatState, MeterFunction, lamp_level, rest_state
@@ -11,12 +10,11 @@ from assistant.diagnosis import ReadingSeen
 from assistant.dialogue.answers import UNIT_OF
 from assistant.dialogue.states import changes_between
 from assistant.quantities import Unit, show
-from assistant.wiring import Boat, JointKind, Lead, Part
+from assistant.wiring import Boat, Lead, Part
 
 __all__ = [
     "band_words",
     "harmless",
-    "joint_words",
     "kind_words",
     "lead_words",
     "moment",
@@ -35,12 +33,6 @@ _AWG_STEPS: Final = 39.0
 _AWG_SMALLEST: Final = 36
 _AWG_FROM_TO: Final = (0, 36)
 _SAME_SIZE: Final = 0.02
-_JOINTS: Final = {
-    JointKind.SOLDERED: "soldered",
-    JointKind.CRIMPED: "crimped",
-    JointKind.PLUGGED: "plugged",
-    JointKind.SCREWED: "screwed",
-}
 
 
 def harmless(text: str) -> str:
@@ -141,12 +133,6 @@ def size_words(area_mm2: float) -> str:
 def lead_words(lead: Lead) -> str:
     """Return size and length of a lead."""
     return f"{size_words(lead.area_mm2)} {show(lead.length_m, Unit.METRE, 2)}"
-
-
-def joint_words(joints: Iterable[JointKind]) -> str:
-    """Return how both ends of a lead are joined."""
-    words = list(dict.fromkeys(_JOINTS[joint] for joint in joints))
-    return words[0] if len(words) == 1 else " / ".join(words)
 
 
 def kind_words(part: Part) -> tuple[str, ...]:

@@ -26,6 +26,7 @@ from assistant.wiring.points import (
     points_of,
     radio_ids,
     reach_of,
+    side_at,
     sockets_in_use,
     terminals_of,
 )
@@ -34,6 +35,7 @@ from assistant.wiring.radio_parts import (
     MODEL_MEMORY,
     channel_id,
     pair_id,
+    paired_channels,
 )
 from assistant.wiring.settings import TRANSMITTER, Setting, SettingSort, settings_of
 
@@ -66,12 +68,14 @@ __all__ = [
     "leads_at",
     "load_boat",
     "pair_id",
+    "paired_channels",
     "point_label",
     "points_of",
     "radio_ids",
     "reach_of",
     "read_lead",
     "settings_of",
+    "side_at",
     "sockets_in_use",
     "spoken_value",
     "terminals_of",

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from assistant.catalogue import Group, Reach, Terminal, slot_of, terminal_of
+from assistant.catalogue import Group, Reach, Side, Terminal, slot_of, terminal_of
 from assistant.errors import MisuseError
 from assistant.wiring.cables import cable_ids
 from assistant.wiring.model import Boat, JointKind, Lead, Point
@@ -84,6 +84,13 @@ def terminals_of(boat: Boat, part: str) -> Mapping[str, Terminal]:
     pins = [f"{number}{pin}" for number in used for pin in "s+-"] + [f"{spare}+", f"{spare}-"]
     made = {pin: terminal for pin in pins if (terminal := terminal_of(kind, pin)) is not None}
     return {**kind.terminals, **made}
+
+
+def side_at(boat: Boat, point: Point) -> Side | None:
+    """Return which side of the circuit a terminal is on: neutral for wire ends, None for inner nodes."""
+    part = boat.parts.get(point.part)
+    terminal = terminal_of(part.kind, point.terminal) if part else None
+    return terminal.side if terminal else None
 
 
 def reach_of(boat: Boat, point: Point) -> Reach:

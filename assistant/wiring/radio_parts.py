@@ -26,6 +26,8 @@ CHANNEL_PAIR = "channel pair"
 MODEL_MEMORY = "model memory"
 """Name of the kind of the transmitter's settings for this boat, and id of the part."""
 
+_FIRST, _SECOND = "first", "second"
+
 
 def channel_id(number: int) -> str:
     """Return the id of the part that stands for the settings of a channel.
@@ -45,6 +47,11 @@ def pair_id(first: int, second: int) -> str:
     return f"channels {first} and {second}"
 
 
+def paired_channels(pair: Part) -> tuple[int, int]:
+    """Return the numbers of the two channels that a part of the kind `CHANNEL_PAIR` stands for."""
+    return int(pair.given[_FIRST]), int(pair.given[_SECOND])
+
+
 def radio_parts(radio: Radio, marks: Mapping[int, Mark], catalogue: Catalogue) -> dict[str, Part]:
     """Return the parts of a radio's settings by id.
 
@@ -56,7 +63,7 @@ def radio_parts(radio: Radio, marks: Mapping[int, Mark], catalogue: Catalogue) -
     made = [_channel_part(channel, marks, catalogue) for channel in channels]
     for one, other in combinations(channels, 2):
         if one.receiver == other.receiver:
-            given = {"first": float(one.number), "second": float(other.number)}
+            given = {_FIRST: float(one.number), _SECOND: float(other.number)}
             name = pair_id(one.number, other.number)
             made.append(_part(name, CHANNEL_PAIR, given, marks.get(other.number), catalogue))
     if channels:

@@ -21,7 +21,6 @@ from assistant.diagnosis import (
 from assistant.diagnosis.belief import MISSEEN, believe, likelihood
 from assistant.diagnosis.choose import field_of, wiggle_gains, wiggle_outcomes
 from assistant.diagnosis.costs import WIGGLE_S
-from assistant.diagnosis.hypotheses import ALWAYS
 from assistant.diagnosis.moving import (
     BESIDE,
     BY_ITSELF,
@@ -53,7 +52,7 @@ def cell_of(smew: Diagnosis, place: str, *, fickle: bool) -> int:
         for cell, owner in enumerate(table.cells.owner)
         if table.hypotheses[owner].modes[:1]
         and table.hypotheses[owner].modes[0].part == place
-        and (table.hypotheses[owner].there != ALWAYS) is fickle
+        and table.hypotheses[owner].comes_and_goes is fickle
     )
 
 

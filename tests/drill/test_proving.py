@@ -8,6 +8,7 @@ import pytest
 from assistant.circuit import forward_states
 from assistant.diagnosis import Diagnosis
 from assistant.drill import Complaints, Report, Trying, VirtualBoat, prove, prove_pairs
+from assistant.drill.halving import halving_chooser
 from assistant.drill.pairs import pairs_of
 from tests.diagnosis.boats import GARGANEY, SMEW, network_of
 
@@ -36,6 +37,13 @@ def test_a_shut_eye_finds_less_than_a_meter() -> None:
     assert blind.mean_readings == 0.0 < report.mean_readings
     alone = (blind.sole or 0.0) * (blind.separable or 0)
     assert alone < (report.sole or 0.0) * (report.separable or 0)
+
+
+def test_halving_takes_no_reading_where_there_is_no_meter() -> None:
+    with_eyes = Diagnosis(network_of(SMEW), meter=diagnosis_of(SMEW).meter.only(()))
+    states = forward_states(with_eyes.network.boat)
+    choose = halving_chooser(with_eyes, states)
+    assert choose(with_eyes.belief(()), states[0], None) is None
 
 
 def test_what_comes_and_goes_is_found_by_moving_places() -> None:
