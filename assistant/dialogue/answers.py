@@ -133,6 +133,14 @@ _UNABLE = {
     "it jumps": Unable.COMES_AND_GOES,
     "jumping": Unable.COMES_AND_GOES,
     "unsteady": Unable.COMES_AND_GOES,
+    "it comes and goes": Unable.COMES_AND_GOES,
+    "stops and goes": Unable.COMES_AND_GOES,
+    "at times": Unable.COMES_AND_GOES,
+    "now and then": Unable.COMES_AND_GOES,
+    "intermittent": Unable.COMES_AND_GOES,
+    "it changes": Unable.COMES_AND_GOES,
+    "changes": Unable.COMES_AND_GOES,
+    "it varies": Unable.COMES_AND_GOES,
 }
 _YES = frozenset({"yes", "y", "ok", "done", "1"})
 _NO = frozenset({"no", "n", "2"})
@@ -144,6 +152,10 @@ _VOLUNTEERED = re.compile(
     r"[-+]?[0-9]+(?:[.,][0-9]+)?\s?(?:m?v(?:\s?ac)?|volts?|ohms?|kohms?|ω|m?a|amps?|k?hz|hertz)\b"
 )
 _TWO_FIGURES = re.compile(r"[0-9][^0-9.,]+[0-9]")
+_NOTHING = frozenset({"nothing", "none", "nothing happens", "nothing at all"})
+_NONE_OF_IT = re.compile(r"(it )?(is |stays )?(dark|silent|no|does not|nothing)\b")
+"""How an answer begins that says that something does not show; people say nothing for it."""
+
 _VAGUE = frozenset({"fine", "good", "ok", "okay", "normal", "full", "all right", "as it should be"})
 
 
@@ -248,12 +260,15 @@ def _confirmed(text: str, spelled: str) -> Given:
 
 def _chosen(text: str, spelled: str, ask: Ask) -> Given:
     for option in ask.options:
-        if spelled == plain(option.key):
+        if spelled == plain(option.key) or spelled in option.says:
             return Chosen(key=option.key)
     if spelled.isascii() and spelled.isdigit():
         number = int(spelled) if len(spelled) < len(str(MAX_TEXT)) else 0
         if 1 <= number <= len(ask.options):
             return Chosen(key=ask.options[number - 1].key)
+    absent = [option for option in ask.options if _NONE_OF_IT.match(plain(option.text))]
+    if spelled in _NOTHING and len(absent) == 1:
+        return Chosen(key=absent[0].key)
     starts = [
         option
         for option in ask.options

@@ -50,10 +50,16 @@ class Manipulation:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Option:
-    """One answer of a choice."""
+    """One answer of a choice.
+
+    Attributes
+    ----------
+    says : other words that people type for it.
+    """
 
     key: str
     text: str
+    says: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

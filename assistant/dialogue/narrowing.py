@@ -22,7 +22,7 @@ from assistant.dialogue.turn import Turn
 from assistant.dialogue.wiggling import CHANGES, wiggle_ask
 from assistant.dialogue.words import (
     echo,
-    lamp_words,
+    lamp_option,
     probing,
     reading_text,
     sentence,
@@ -117,7 +117,7 @@ def ask_of(setup: Setup, step: Step, name: str, why: str) -> Ask:
             id=name,
             text=reading_text(boat, step.measurement),
             want=Want.CHOICE if by_level else Want.READING,
-            options=tuple(Option(key=one, text=lamp_words(one)) for one in LAMP_LEVELS if by_level),
+            options=tuple(lamp_option(one) for one in LAMP_LEVELS if by_level),
             measurement=step.measurement,
             band=None if by_level else step.band,
             state=step.measurement.state,

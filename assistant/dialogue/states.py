@@ -115,14 +115,25 @@ def changes_between(boat: Boat, present: BoatState, wanted: BoatState) -> tuple[
     )
 
 
-def held(boat: Boat, state: BoatState, changes: Iterable[Change]) -> tuple[str, ...]:
-    """Return the sticks that `state` wants held away from their rest, other than those just changed, in words."""
+def held(boat: Boat, state: BoatState, changes: Iterable[Change], servo: str = "") -> tuple[str, ...]:
+    """Return the sticks that `state` wants held away from their rest, other than those just changed, in words.
+
+    Parameters
+    ----------
+    servo : the servo that is looked at; where its own stick stands is said even at rest, for it decides what is right.
+    """
     changed = {change.setting for change in changes}
+    own = {
+        name
+        for channel in boat.radio.channels.values()
+        if channel.device == servo and boat.parts[servo].kind.group is Group.SERVO
+        for name in channel.mix
+    }
     sticks = {control.id for control in boat.radio.controls.values() if control.kind is ControlKind.STICK}
     return tuple(
         words_for(setting, state.get(setting.id))
         for setting in settings_of(boat)
-        if setting.id in sticks - changed and state.get(setting.id) != setting.rest
+        if setting.id in sticks - changed and (setting.id in own or state.get(setting.id) != setting.rest)
     )
 
 

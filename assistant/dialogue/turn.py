@@ -140,7 +140,8 @@ class Turn:
         if purpose is Purpose.ROLE:
             return ask
         changes = changes_between(boat, state.boat_state, ask.state) if ask.state is not None else ()
-        stays = held(boat, ask.state, changes) if ask.state is not None and _is_test(ask) else ()
+        looked_at = ask.query.part if ask.query else ""
+        stays = held(boat, ask.state, changes, looked_at) if ask.state and _is_test(ask) else ()
         ask = replace(ask, changes=changes, held=stays)
         due = dict.fromkeys([*ask.cautions, *self._due(ask)])
         # The verdict just named what is left, with its chances; once is enough.

@@ -13,7 +13,7 @@ from assistant.dialogue.events import Ask, Manipulation, ManipulationKind, Optio
 from assistant.dialogue.graph import AT_TIMES
 from assistant.dialogue.spans import reading_words
 from assistant.dialogue.state import Setup
-from assistant.dialogue.words import place_label, probing, reading_text
+from assistant.dialogue.words import place_label, probing, reading_text, sign_text
 from assistant.wiring import Boat, label_of, point_label
 
 WIGGLE_CAUTIONS: Final = ("hands-clear",)
@@ -22,18 +22,35 @@ CHANGES, STAYS = "changes", "stays"
 CHANGED: Final[Mapping[bool, str]] = MappingProxyType({True: "it changes", False: "it stays as it is"})
 """What may come of moving a place."""
 
+_CHANGES_TOO: Final = (
+    "yes, y, jumps, flickers, drops, stops, starts, goes out, goes, comes and goes, on and off"
+)
+_STAYS_TOO: Final = (
+    "no, n, nothing, nothing happens, no change, nothing changes, the same, same, steady, still"
+)
+_SAYS: Final[Mapping[bool, tuple[str, ...]]] = MappingProxyType(
+    {
+        True: tuple(way for said in _CHANGES_TOO.split(", ") for way in (said, f"it {said}")),
+        False: (*_STAYS_TOO.split(", "), "does not change", "it does not change", "it doesnt change"),
+    }
+)
+"""How people put it."""
+
+_BY_HAND: Final = "Press {place} and bend it a little for some ten seconds, then hold it still"
+
 
 def wiggle_ask(setup: Setup, step: Step, wiggle: Wiggle, name: str, why: str) -> Ask:
     """Return the question what comes of moving a place."""
     boat, how = setup.boat, setup.knowledge.how("wiggle")
     watched = wiggle.watched
     probes = probing(boat, watched) if isinstance(watched, Measurement) else ""
+    hand = _BY_HAND.format(place=place_label(boat, wiggle.place))
+    keys = {True: CHANGES, False: STAYS}
     return Ask(
         id=name,
-        text=f"{_watching(setup, watched)} Meanwhile move {place_label(boat, wiggle.place)}, then hold it still."
-        f"{_foreseen(setup, step, wiggle)} What does it do?",
+        text=f"{_watching(setup, watched, hand)}{_foreseen(setup, step, wiggle)} What comes of it?",
         want=Want.CHOICE,
-        options=(Option(key=CHANGES, text=CHANGED[True]), Option(key=STAYS, text=CHANGED[False])),
+        options=tuple(Option(key=keys[one], text=CHANGED[one], says=_SAYS[one]) for one in (True, False)),
         wiggle=wiggle,
         manipulation=Manipulation(kind=ManipulationKind.WIGGLE, places=(wiggle.place,)),
         state=wiggle.state,
@@ -44,11 +61,12 @@ def wiggle_ask(setup: Setup, step: Step, wiggle: Wiggle, name: str, why: str) ->
     )
 
 
-def _watching(setup: Setup, watched: Measurement | SignQuery) -> str:
-    """Return what to look at."""
+def _watching(setup: Setup, watched: Measurement | SignQuery, hand: str) -> str:
+    """Return what to look at while the hand is at work."""
     if isinstance(watched, Measurement):
-        return f"{reading_text(setup.boat, watched).removesuffix(_WHAT_SHOWN).strip()} Watch the display."
-    return f"Watch {label_of(setup.boat, watched.part)}, {watched.sign}."
+        probes = reading_text(setup.boat, watched).removesuffix(_WHAT_SHOWN).strip()
+        return f"{probes} {hand}, and watch the display."
+    return f"{hand}, and watch: {sign_text(setup.boat, watched, (watched.part,))}"
 
 
 def _foreseen(setup: Setup, step: Step, wiggle: Wiggle) -> str:

@@ -11,7 +11,7 @@ from assistant.diagnosis.explain import WRONG
 from assistant.diagnosis.model import Outcome, SignQuery, Suspect, Verdict
 from assistant.diagnosis.unrest import Unrest
 from assistant.dialogue.answers import UNIT_OF, is_bare
-from assistant.dialogue.events import RepairLeft
+from assistant.dialogue.events import Option, RepairLeft
 from assistant.dialogue.spans import expected_words, percent
 from assistant.quantities import Quantity, Unit, format_quantity, how_often
 from assistant.wiring import Boat, Point, label_of, lead_of, point_label, reach_of, terminals_of
@@ -122,9 +122,14 @@ def probing(boat: Boat, measurement: Measurement) -> str:
     return " ".join(probes)
 
 
-def lamp_words(level: str) -> str:
-    """Return what a test lamp shows."""
-    return {"dark": "it stays dark", "dim": "it glows dimly", "bright": "it is bright"}[level]
+def lamp_option(level: str) -> Option:
+    """Return what a test lamp shows, as an answer."""
+    text, says = {
+        "dark": ("it stays dark", ("off", "out", "no light")),
+        "dim": ("it glows dimly", ("faint", "weak", "weakly", "glows", "half")),
+        "bright": ("it is bright", ("lit", "on", "full", "it lights", "lights")),
+    }[level]
+    return Option(key=level, text=text, says=says)
 
 
 def _is_signal(boat: Boat, point: Point) -> bool:

@@ -7,10 +7,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.circuit import Measurement, MeterFunction, ready_state
+from assistant.circuit import LAMP_LEVELS, Measurement, MeterFunction, ready_state
 from assistant.diagnosis import SignQuery
 from assistant.dialogue import Ask, Option, Unable, Want, Word
 from assistant.dialogue.answers import Chosen, Said, answer_of, aside_of
+from assistant.dialogue.words import lamp_option
 from assistant.errors import AnswerError, BoatsideError, QuantityError
 from assistant.quantities import Quantity
 from assistant.wiring import Point
@@ -80,6 +81,24 @@ def test_a_choice_that_fits_none_or_several_is_refused(text: str) -> None:
         answer_of(text, CHOICE)
 
 
+def test_nothing_is_the_answer_that_something_does_not_show_where_there_is_only_one() -> None:
+    lamp = replace(CHOICE, options=tuple(lamp_option(level) for level in LAMP_LEVELS))
+    clicks = (Option(key="silent", text="no click"), Option(key="clicks", text="one clear click"))
+    assert answer_of("nothing", lamp) == Chosen(key="dark")
+    assert answer_of("nothing", replace(CHOICE, options=clicks)) == Chosen(key="silent")
+    both = (*clicks, Option(key="dark", text="it is dark"))
+    with pytest.raises(AnswerError):
+        answer_of("nothing", replace(CHOICE, options=both))
+
+
+@pytest.mark.parametrize(
+    ("text", "level"), [("off", "dark"), ("faint", "dim"), ("dim", "dim"), ("lit", "bright")]
+)
+def test_a_test_lamp_is_spoken_of_as_people_do(text: str, level: str) -> None:
+    lamp = replace(CHOICE, options=tuple(lamp_option(one) for one in LAMP_LEVELS))
+    assert answer_of(text, lamp) == Chosen(key=level)
+
+
 @pytest.mark.parametrize(("text", "key"), [("y", "yes"), ("Done", "yes"), ("N", "no")])
 def test_a_confirmation(text: str, key: str) -> None:
     assert answer_of(text, CONFIRM) == Chosen(key=key)
@@ -126,7 +145,9 @@ def test_ways_to_leave_it_open(text: str, unable: Unable) -> None:
         assert answer_of(text, ask) is unable
 
 
-@pytest.mark.parametrize("text", ["comes and goes", "it jumps"])
+@pytest.mark.parametrize(
+    "text", ["comes and goes", "it jumps", "It changes", "now and then", "stops and goes"]
+)
 def test_what_is_read_or_seen_may_come_and_go_and_nothing_else(text: str) -> None:
     query = SignQuery(part="pump", sign="turning", state=ready_state(boat("dabchick")))
     for ask in (VOLTS, replace(CHOICE, query=query)):

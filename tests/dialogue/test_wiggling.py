@@ -12,7 +12,7 @@ from assistant.cli.showing import seen_so_far
 from assistant.cli.workbench import open_workbench
 from assistant.diagnosis import Diagnosis, Unsteady, Wiggled
 from assistant.dialogue import Ask, Conclude, Ending, Phase, Setup, Show, State, Want, fold, start, step
-from assistant.dialogue.answers import UNIT_OF
+from assistant.dialogue.answers import UNIT_OF, Chosen, answer_of
 from assistant.dialogue.events import ManipulationKind
 from assistant.dialogue.wiggling import CHANGED, CHANGES, STAYS
 from assistant.drill.virtual import VirtualBoat
@@ -81,6 +81,8 @@ def test_saying_that_it_comes_and_goes_brings_places_to_be_moved(
         assert ask.manipulation.kind is ManipulationKind.WIGGLE
         assert "hands-clear" in ask.cautions
         assert "As it should be:" in ask.text
+        assert "Press " in ask.text
+        assert "and watch" in ask.text
         assert "Do not pull it apart" in " ".join(ask.how.split())
         fields = encode(ask)
         assert fields["manipulation"]
@@ -89,6 +91,29 @@ def test_saying_that_it_comes_and_goes_brings_places_to_be_moved(
     assert len(moved) == len(moves)
     words = [seen.shown for seen in seen_so_far(setup, moved)]
     assert set(words) <= set(CHANGED.values())
+
+
+@pytest.mark.parametrize(
+    ("text", "key"),
+    [
+        ("jumps", CHANGES),
+        ("It flickers", CHANGES),
+        ("comes and goes", CHANGES),
+        ("yes", CHANGES),
+        ("it changes", CHANGES),
+        ("nothing", STAYS),
+        ("No change", STAYS),
+        ("it doesn't change", STAYS),
+        ("steady", STAYS),
+        ("stays", STAYS),
+    ],
+)
+def test_what_comes_of_moving_a_place_is_understood_as_people_put_it(
+    played: tuple[list[State], list[Ask], list[str]], text: str, key: str
+) -> None:
+    _, asks, _ = played
+    ask = next(one for one in asks if one.wiggle is not None)
+    assert answer_of(text, ask) == Chosen(key=key)
 
 
 def test_the_verdict_names_it_and_says_that_it_comes_and_goes(
