@@ -33,7 +33,11 @@ Array = NDArray[np.float64]
 Rows = NDArray[np.intp]
 
 _CHUNK_NUMBERS = 500_000
+"""Matrix entries that are solved together, so that they stay near the processor."""
+
 _SURVEYED = 2
+"""How many times as many are surveyed together."""
+
 _FINISHED = 1000
 """Rows whose currents are worked out at once."""
 

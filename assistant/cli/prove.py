@@ -17,6 +17,7 @@ from assistant.cli.play import reporting
 from assistant.cli.workbench import boats_found, choose_boat, open_workbench, read_boat
 from assistant.diagnosis import Diagnosis
 from assistant.drill import Confusion, Report, Trying, prove, prove_pairs
+from assistant.errors import AnswerError
 from assistant.records import example_boats
 from assistant.wiring import load_boat
 
@@ -80,6 +81,7 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def _prove(arguments: argparse.Namespace) -> int:
+    _refuse_bad(arguments)
     bench = open_workbench()
     here = Path.cwd()
     if arguments.boat:
@@ -100,6 +102,20 @@ def _prove(arguments: argparse.Namespace) -> int:
     else:
         sys.stdout.write(_as_table(reports))
     return 0
+
+
+def _refuse_bad(arguments: argparse.Namespace) -> None:
+    """Refuse what would be left out unseen, and no faults at all, before anything is reckoned out."""
+    if arguments.most is not None and arguments.most < 1:
+        reason = "at least one fault has to be hidden"
+        raise AnswerError(value=arguments.most, place="--most", reason=reason, next_step="give 1 or more")
+    for name in ("misread", "comes_and_goes"):
+        if arguments.pairs and getattr(arguments, name):
+            option = f"--{name.replace('_', '-')}"
+            reason = "pairs are hunted without slips, and they stay"
+            raise AnswerError(
+                value=option, place="--pairs", reason=reason, next_step="leave out one of the two"
+            )
 
 
 def _report(arguments: argparse.Namespace, diagnosis: Diagnosis) -> Report:

@@ -3,8 +3,7 @@
 When the readings on offer are used up, each place left is looked at in turn until the guilty one is found.
 With one fault, checks that cost the same whenever they come and never deceive, the cheapest order on average
 is that of falling probability over cost: swapping two neighbours can only help if it moves the greater
-quotient forward.  A place that comes and goes is not cleared by one good reading; how many it takes is
-reckoned here too.
+quotient forward.
 """
 
 from __future__ import annotations
@@ -80,29 +79,6 @@ def expected_repair_cost(
         total += left * costs[i] + (probabilities[i] * repairs[i] if repairs else 0.0)
         left -= probabilities[i]
     return total
-
-
-def still_suspect(probability: float, good_share: float, readings: int) -> float:
-    """Return how likely a suspect that comes and goes still is after `readings` good readings in a row.
-
-    Parameters
-    ----------
-    probability : that it is guilty, before these readings.
-    good_share : chance that it shows nothing at a reading although it is guilty.  Readings must be far enough
-        apart, or the place moved between them, for each to be a fresh draw.
-    readings : how many good readings there were.
-
-    References
-    ----------
-    After J. de Kleer, "Diagnosing multiple persistent and intermittent faults", IJCAI 2009 (from memory).
-
-    Examples
-    --------
-    >>> round(still_suspect(0.2, 0.8, 5), 4)
-    0.0757
-    """
-    guilty = probability * good_share**readings
-    return guilty / (guilty + 1.0 - probability)
 
 
 def _refuse_bad(probabilities: Sequence[float], costs: Sequence[float]) -> None:

@@ -13,11 +13,10 @@ from assistant.dialogue.events import Ask, Manipulation, ManipulationKind, Optio
 from assistant.dialogue.graph import AT_TIMES
 from assistant.dialogue.spans import reading_words
 from assistant.dialogue.state import Setup
-from assistant.dialogue.words import place_label, probing, reading_text, sign_text
+from assistant.dialogue.words import place_label, placing_text, probing, sign_text
 from assistant.wiring import Boat, label_of, point_label
 
 WIGGLE_CAUTIONS: Final = ("hands-clear",)
-_WHAT_SHOWN: Final = "What does it show?"
 CHANGES, STAYS = "changes", "stays"
 CHANGED: Final[Mapping[bool, str]] = MappingProxyType({True: "it changes", False: "it stays as it is"})
 """What may come of moving a place."""
@@ -64,8 +63,7 @@ def wiggle_ask(setup: Setup, step: Step, wiggle: Wiggle, name: str, why: str) ->
 def _watching(setup: Setup, watched: Measurement | SignQuery, hand: str) -> str:
     """Return what to look at while the hand is at work."""
     if isinstance(watched, Measurement):
-        probes = reading_text(setup.boat, watched).removesuffix(_WHAT_SHOWN).strip()
-        return f"{probes} {hand}, and watch the display."
+        return f"{placing_text(setup.boat, watched)} {hand}, and watch the display."
     return f"{hand}, and watch: {sign_text(setup.boat, watched, (watched.part,))}"
 
 

@@ -52,15 +52,21 @@ _RANGES = {
 
 
 def reading_text(boat: Boat, measurement: Measurement) -> str:
-    """Return what to do for a reading."""
+    """Return what to do for a reading, and what is asked of it."""
+    asked = "How bright is it?" if measurement.function is MeterFunction.LAMP else "What does it show?"
+    return f"{placing_text(boat, measurement)} {asked}"
+
+
+def placing_text(boat: Boat, measurement: Measurement) -> str:
+    """Return where to put the meter, or the test lamp, for a reading."""
     red, black = point_label(boat, measurement.red), point_label(boat, measurement.black)
     gap = gap_between(boat, measurement.red, measurement.black) if measurement.function.is_inserted else None
     opened = "" if gap is None else f"While every pack is unplugged: {_opening(boat, gap.place)} "
-    then = "" if gap is None else "Then set the boat as it says. "
+    then = "" if gap is None else " Then set the boat as it says."
     ranged = _RANGES[measurement.function]
     if measurement.function is MeterFunction.LAMP:
-        return f"{ranged}: one tip on {red}, the other on {black}. How bright is it?"
-    return f"{opened}{ranged}: red probe on {red}, black probe on {black}. {then}What does it show?"
+        return f"{ranged}: one tip on {red}, the other on {black}."
+    return f"{opened}{ranged}: red probe on {red}, black probe on {black}.{then}"
 
 
 def taken_out_text(boat: Boat, measurement: Measurement) -> str:

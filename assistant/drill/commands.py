@@ -107,7 +107,6 @@ FEEDBACK = ("each", "end", "none")
 USAGE: Sequence[tuple[str, str]] = (
     ("volts RED BLACK", "measure; without BLACK against the pack's minus"),
     ("ohms, beep, diode RED BLACK", "the same; every pack unplugged first"),
-    ("duty, hertz, ripple RED BLACK", "with a meter that has it: a servo signal, or AC millivolts on a rail"),
     ("amps in PLACE", "the meter in the place of a fuse or plug, which is opened for it; then: jack"),
     ("look, listen, feel PART", "use eyes, ears, a finger"),
     ("set NAME VALUE", "such as: set throttle forward, set pack unplugged"),

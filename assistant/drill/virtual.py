@@ -56,7 +56,11 @@ _JACK_OHM = 0.03
 """What the current jack puts between its probes: shunt, fuse and leads (common practice, no source)."""
 _WARMING = 20
 _STEADY = 1e-3
+"""How often at most a lamp is solved anew at the ohms of its filament, and what change of its volts ends that."""
+
 _GOLDEN = 0.6180339887
+"""The golden section, which spreads the makes of boats evenly (c)."""
+
 _ONE = np.zeros(1, dtype=np.intp)
 
 

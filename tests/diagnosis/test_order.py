@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.diagnosis.order import expected_repair_cost, repair_order, still_suspect
+from assistant.diagnosis.order import expected_repair_cost, repair_order
 from assistant.errors import MisuseError
 
 MASSES = st.lists(st.tuples(st.integers(0, 20), st.integers(1, 20)), min_size=1, max_size=5)
@@ -52,12 +52,3 @@ def test_what_is_no_order_is_refused(probabilities: list[float], costs: list[flo
         repair_order(probabilities, costs)
     with pytest.raises(MisuseError):
         expected_repair_cost(probabilities, costs, range(len(costs)))
-
-
-@given(st.floats(0.01, 0.99), st.floats(0.01, 0.99), st.integers(0, 30))
-def test_good_readings_wear_a_suspect_down_but_never_out(p: float, g: float, n: int) -> None:
-    step_by_step = p
-    for _ in range(n):
-        step_by_step = still_suspect(step_by_step, g, 1)
-    assert still_suspect(p, g, n) == pytest.approx(step_by_step)
-    assert 0.0 < still_suspect(p, g, n + 1) < still_suspect(p, g, n) <= p + 1e-12
