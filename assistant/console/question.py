@@ -44,6 +44,7 @@ _PROMPTS: Final = {
 }
 _HINTS: Final = (
     "words: why, how, back, skip, can't reach, don't know, comes and goes, show, note ..., save, help",
+    "words: why, how, back, don't know, comes and goes, help",
     "words: why, how, back, don't know, help",
     "words: why, how, back, help",
 )
@@ -153,7 +154,10 @@ def _details(ask: Ask, page: Page, label: Callable[[Point], str]) -> list[Text]:
     """Return what to do: settings to change, probes, range, what to expect."""
     rows = [("set", change.text, "") for change in ask.changes]
     rows += [("still", text, "") for text in ask.held]
-    if ask.measurement is not None:
+    if ask.measurement is not None and ask.measurement.function is MeterFunction.LAMP:
+        tips = (f"one tip on {label(ask.measurement.red)}", f"the other on {label(ask.measurement.black)}")
+        rows += [("lamp", text, "") for text in (*tips, "12 V 5 W, fused; no meter")]
+    elif ask.measurement is not None:
         rows += [
             ("red", label(ask.measurement.red), "red"),
             ("black", label(ask.measurement.black), "black"),

@@ -35,7 +35,7 @@ _SAYS: Final[Mapping[bool, tuple[str, ...]]] = MappingProxyType(
 )
 """How people put it."""
 
-_BY_HAND: Final = "Press {place} and bend it a little for some ten seconds, then hold it still"
+_BY_HAND: Final = "Press and move {place} a little for some ten seconds, then hold it still"
 
 
 def wiggle_ask(setup: Setup, step: Step, wiggle: Wiggle, name: str, why: str) -> Ask:

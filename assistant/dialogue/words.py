@@ -22,7 +22,8 @@ FOUR_CAUSES = (
     "boat is not set as asked. Check these, then read again. The second reading counts, whatever it is."
 )
 COMES_AND_GOES = (
-    "Stay with it: leave everything as it is, and move one wire and plug after the other while you watch. "
+    "Stay with it: leave everything as it is, and move one wire and plug after the other while you watch, hands "
+    "clear of what turns. "
     "Answer with what shows while the trouble is there. If it does not come back: don't know."
 )
 _AT_TIMES = (

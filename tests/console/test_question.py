@@ -6,8 +6,10 @@ from hypothesis import strategies as st
 from rich.cells import cell_len
 from rich.text import Text
 
+from assistant.circuit import MeterFunction
 from assistant.circuit.expectation import Band, BandName
 from assistant.console import prompt_words, question_lines
+from assistant.console.question import hint_line
 from assistant.dialogue import Ask, Change, Option, StripPoint, StripRead, Want
 from assistant.wiring import Point
 from tests.console.samples import CONFIRM, READING, SIGN, name_of, page
@@ -67,6 +69,21 @@ def test_a_reading_says_all_that_hands_need(width: int, plain: bool) -> None:
         "switch out",
     ]
     assert [word for word in wanted if word not in text] == []
+
+
+@pytest.mark.parametrize("width", WIDTHS)
+def test_a_test_lamp_has_two_tips_and_neither_red_nor_black(width: int) -> None:
+    assert READING.measurement is not None
+    held = replace(READING.measurement, function=MeterFunction.LAMP)
+    lines = screen(replace(READING, measurement=held, band=None), width)
+    said = " ".join(" ".join(line[:48] for line in lines).split())
+    assert "one tip on drive + the other on drive - 12 V 5 W" in said
+    assert not any(line.startswith(("red", "black", "meter")) for line in lines)
+
+
+def test_where_there_is_room_it_is_said_that_a_fault_may_come_and_go() -> None:
+    assert "comes and goes" in hint_line(page(80, 24)).plain
+    assert all(cell_len(hint_line(page(width, 20)).plain) <= width for width in WIDTHS)
 
 
 @pytest.mark.parametrize("width", WIDTHS)

@@ -125,6 +125,27 @@ def test_a_supposed_fault_is_understood(text: str, fault: Fault) -> None:
 
 
 @pytest.mark.parametrize(
+    ("text", "mode"),
+    [
+        ("signal touches minus at channel 1 lead", "signal to minus"),
+        ("signal and minus touching in rudder lead", "signal to minus"),
+        ("signal shorted to plus in the lead of rudder", "signal to red"),
+        ("red and minus cores touch at rudder cable", "supply shorted"),
+        ("supply shorted on rudder lead", "supply shorted"),
+    ],
+)
+def test_cores_that_touch_are_supposed_as_people_put_it(text: str, mode: str) -> None:
+    fault = supposed_fault(example("dabchick"), text)
+    assert (fault.part, fault.mode) == ("channel 1 lead", mode)
+
+
+def test_cores_that_touch_without_saying_which_are_asked_back_with_the_choices() -> None:
+    with pytest.raises(AnswerError, match="more than one fault") as refused:
+        supposed_fault(example("dabchick"), "touching cores at rudder lead")
+    assert refused.value.next_step == "name one of: supply shorted, signal to minus, signal to red"
+
+
+@pytest.mark.parametrize(
     "place", ["screw at step-down out", "screw at step down out", "Screw at Step-Down  OUT"]
 )
 def test_a_place_is_known_with_and_without_the_hyphens_of_the_description(place: str) -> None:
