@@ -26,7 +26,15 @@ from assistant.circuit.ripple import RIPPLE_FLOOR_V, RIPPLE_SPREAD, ripple_shown
 from assistant.circuit.series import Gap, amps_shown, around_ohm, gap_between, gaps_of, own_ohm, through
 from assistant.circuit.solution import Phase, Solution
 from assistant.circuit.solve import Solver, make_solver
-from assistant.circuit.state import BoatState, forward_states, ready_state, rest_state, working_states
+from assistant.circuit.state import (
+    BoatState,
+    forward_states,
+    is_unplugged,
+    pack_settings,
+    ready_state,
+    rest_state,
+    working_states,
+)
 from assistant.circuit.survey import Survey
 
 __all__ = [
@@ -61,6 +69,7 @@ __all__ = [
     "gap_between",
     "gaps_of",
     "half_width",
+    "is_unplugged",
     "lamp_edges",
     "lamp_level",
     "lamp_share",
@@ -72,6 +81,7 @@ __all__ = [
     "ohms_shown",
     "opening_of",
     "own_ohm",
+    "pack_settings",
     "pulses_shown",
     "ready_state",
     "rest_state",

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from assistant.catalogue import Group
 from assistant.wiring import Boat, SettingSort, settings_of
 
 
@@ -38,6 +39,17 @@ class BoatState:
         """Return what has to be set to get from this state to the other."""
         mine = dict(self.pairs)
         return {key: value for key, value in other.pairs if mine.get(key) != value}
+
+
+def pack_settings(boat: Boat) -> tuple[str, ...]:
+    """Return the ids of the settings of packs: their plugs."""
+    packs = (part for part in boat.parts.values() if part.kind.group is Group.PACK)
+    return tuple(f"{pack.id}.{name}" for pack in packs for name in pack.kind.settings)
+
+
+def is_unplugged(boat: Boat, state: BoatState) -> bool:
+    """Tell whether no pack is plugged in, so that ohms may be measured."""
+    return not any(state.get(setting) for setting in pack_settings(boat))
 
 
 def rest_state(boat: Boat) -> BoatState:

@@ -8,6 +8,7 @@ from assistant.circuit import (
     MeterFunction,
     build_network,
     drops_along,
+    is_unplugged,
     lamp_level,
     make_solver,
 )
@@ -19,7 +20,6 @@ from assistant.dialogue.narrowing import states_of
 from assistant.dialogue.roles import way_through
 from assistant.dialogue.spans import expected_words, reading_words
 from assistant.dialogue.state import graph_of
-from assistant.dialogue.states import is_unplugged
 from assistant.dialogue.trying import trial_words
 from assistant.dialogue.wiggling import change_words
 from assistant.quantities import Unit, show

@@ -10,19 +10,9 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 from assistant.catalogue import Reach, Side
-from assistant.circuit import BoatState, Measurement, MeterFunction, MeterProfile, Network
+from assistant.circuit import BoatState, Measurement, MeterFunction, MeterProfile, Network, is_unplugged
 from assistant.diagnosis.model import SignQuery
 from assistant.wiring import Boat, Point, points_of, reach_of, side_at
-
-
-def is_unplugged(boat: Boat, state: BoatState) -> bool:
-    """Tell whether every pack is unplugged in a state, so that ohms may be measured."""
-    return all(
-        state.get(f"{part.id}.{setting}") < 0.5
-        for part in boat.parts.values()
-        if part.kind.group == "pack"
-        for setting in part.kind.settings
-    )
 
 
 def probe_pairs(network: Network) -> tuple[tuple[Point, Point], ...]:

@@ -13,9 +13,16 @@ from collections.abc import Collection, Iterator, Sequence
 import numpy as np
 
 from assistant.catalogue import Group, Kind, Primitive, Reach, Side
-from assistant.circuit import BoatState, Measurement, MeterFunction, MeterProfile, Network, gaps_of
+from assistant.circuit import (
+    BoatState,
+    Measurement,
+    MeterFunction,
+    MeterProfile,
+    Network,
+    gaps_of,
+    is_unplugged,
+)
 from assistant.circuit.lamp import LAMP_V, MOST_SHARE
-from assistant.diagnosis.candidates import is_unplugged
 from assistant.diagnosis.choose import Field
 from assistant.diagnosis.table import FaultTable
 from assistant.wiring import Boat, Point, SettingSort, described_parts, reach_of, settings_of, side_at

@@ -26,13 +26,13 @@ from assistant.circuit import (
     amps_shown,
     around_ohm,
     gap_between,
+    is_unplugged,
     ohms_shown,
     own_ohm,
     ready_state,
     through,
     volts_shown,
 )
-from assistant.diagnosis.candidates import is_unplugged
 from assistant.diagnosis.cells import Cells, at_any_moment, healthy_cells, make_cells, plain_cells
 from assistant.diagnosis.instruments import Instruments
 from assistant.diagnosis.model import Hypothesis, RepairId, SignQuery, Trial

@@ -20,8 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.catalogue import FaultSpec, Group, Reach
-from assistant.circuit import BoatState, Fault, Variant
-from assistant.diagnosis.candidates import is_unplugged
+from assistant.circuit import BoatState, Fault, Variant, is_unplugged
 from assistant.diagnosis.model import AtHand, SignQuery, Trial, TrialKind
 from assistant.wiring import CHANNEL_PAIR, Boat, Lead, Point, cable_id, paired_channels, reach_of, settings_of
 

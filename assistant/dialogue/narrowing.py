@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from assistant.circuit import LAMP_LEVELS, BoatState, Measurement, MeterFunction, lamp_value
+from assistant.circuit import LAMP_LEVELS, BoatState, Measurement, MeterFunction, is_unplugged, lamp_value
 from assistant.diagnosis.model import Barred, Outcome, ReadingSeen, SignSeen, Step, StepKind, Trial, Wiggled
 from assistant.dialogue.answers import UNIT_OF, Chosen, Given, Unable, rounding_v
 from assistant.dialogue.events import Ask, Option, Want
@@ -16,7 +16,7 @@ from assistant.dialogue.graph import Ended, NarrowNode, Occasion
 from assistant.dialogue.load_nodes import HOW_BY_FUNCTION
 from assistant.dialogue.ports import Belief
 from assistant.dialogue.state import Phase, Purpose, Setup, State, graph_of
-from assistant.dialogue.states import is_unplugged, unplugged
+from assistant.dialogue.states import unplugged
 from assistant.dialogue.trying import caution_of, manipulation_of, put_back_text, trial_text
 from assistant.dialogue.turn import Turn
 from assistant.dialogue.wiggling import CHANGES, wiggle_ask

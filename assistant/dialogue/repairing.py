@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from assistant.catalogue import Action
+from assistant.circuit import is_unplugged
 from assistant.circuit.expectation import BandName
 from assistant.diagnosis.model import Outcome, SignQuery, SignSeen, Step, StepKind
 from assistant.diagnosis.moving import says_it_comes_and_goes
@@ -28,7 +29,7 @@ from assistant.dialogue.events import (
 from assistant.dialogue.graph import Occasion
 from assistant.dialogue.narrowing import ask_of, may_ask, narrow_node, states_of, take
 from assistant.dialogue.state import Phase, Purpose, graph_of
-from assistant.dialogue.states import is_unplugged, unplugged
+from assistant.dialogue.states import unplugged
 from assistant.dialogue.turn import Turn, untried
 from assistant.dialogue.wiggling import WIGGLE_CAUTIONS
 from assistant.dialogue.words import (

@@ -12,10 +12,18 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 
 from assistant.catalogue import Group, Side
-from assistant.circuit import BoatState, Variant, build_network, make_solver, ready_state, rest_state
+from assistant.circuit import (
+    BoatState,
+    Variant,
+    build_network,
+    make_solver,
+    pack_settings,
+    ready_state,
+    rest_state,
+)
 from assistant.dialogue.events import Change
 from assistant.dialogue.graph import Base, Occasion, StateSpec
-from assistant.dialogue.roles import feeds_of, gates_of, in_group
+from assistant.dialogue.roles import feeds_of, gates_of
 from assistant.wiring import TRANSMITTER, Boat, ControlKind, Setting, SettingSort, settings_of, side_at
 
 _FULL = 1.0
@@ -80,17 +88,6 @@ def _speed(boat: Boat, part: str, moved: Mapping[str, float]) -> float:
     solution = make_solver(network).solve(ready_state(boat).with_(moved), [Variant(faults=())])
     speeds = [abs(float(solution.phase.speed[number, 0])) for number in network.elements_of(part)]
     return max(speeds) if max(speeds) >= _LEAST_SPEED else 0.0
-
-
-def pack_settings(boat: Boat) -> tuple[str, ...]:
-    """Return the ids of the settings of packs: their plugs."""
-    packs = in_group(boat, Group.PACK)
-    return tuple(f"{pack}.{name}" for pack in packs for name in boat.parts[pack].kind.settings)
-
-
-def is_unplugged(boat: Boat, state: BoatState) -> bool:
-    """Tell whether no pack is plugged in."""
-    return not any(state.get(setting) for setting in pack_settings(boat))
 
 
 def unplugged(boat: Boat) -> BoatState:

@@ -6,13 +6,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from assistant.catalogue import Group, Reach
-from assistant.circuit import BoatState, Measurement, MeterFunction
+from assistant.circuit import BoatState, Measurement, MeterFunction, is_unplugged
 from assistant.diagnosis.model import ReadingSeen
 from assistant.dialogue.events import StripPoint, StripRead
 from assistant.dialogue.graph import SymptomGraph
 from assistant.dialogue.roles import feeds_of
 from assistant.dialogue.state import Setup, State
-from assistant.dialogue.states import is_unplugged
 from assistant.wiring import Boat, Point, point_label, reach_of, terminals_of
 
 

@@ -26,6 +26,7 @@ from assistant.circuit import (
     Measurement,
     MeterFunction,
     gaps_of,
+    is_unplugged,
     ready_state,
     rest_state,
 )
@@ -35,7 +36,7 @@ from assistant.diagnosis.model import AtHand, Evidence, ReadingSeen, SignQuery, 
 from assistant.diagnosis.signs import sign_levels
 from assistant.dialogue.answers import BEEPS, is_bare, plain, rounding_v
 from assistant.dialogue.state import Setup, State, Telling
-from assistant.dialogue.states import changes_between, is_unplugged, unplugged
+from assistant.dialogue.states import changes_between, unplugged
 from assistant.errors import AnswerError, QuantityError
 from assistant.quantities import Unit, parse_quantity
 from assistant.wiring import Boat, Point, label_of, point_label, points_of

@@ -11,13 +11,13 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
 from assistant.catalogue import Group
-from assistant.circuit import Measurement, MeterFunction
+from assistant.circuit import Measurement, MeterFunction, is_unplugged
 from assistant.diagnosis.model import Suspect
 from assistant.dialogue.events import Ask, Conclude, Ending, Event, RepairLeft, Show, Want, Warn
 from assistant.dialogue.graph import Caution, Occasion
 from assistant.dialogue.roles import in_group
 from assistant.dialogue.state import Phase, Purpose, Setup, State, graph_of
-from assistant.dialogue.states import changes_between, held, is_unplugged, occasions_of, unplugged
+from assistant.dialogue.states import changes_between, held, occasions_of, unplugged
 from assistant.dialogue.strip import strip_of
 from assistant.dialogue.words import listed, place_label
 from assistant.wiring import Boat

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from assistant.catalogue import Reach
-from assistant.circuit import BoatState, Measurement
+from assistant.circuit import BoatState, Measurement, pack_settings
 from assistant.diagnosis.model import ReadingSeen, SignQuery, SignSeen, Unsteady
 from assistant.dialogue import narrowing, repairing
 from assistant.dialogue.answers import Chosen, Given, Unable
@@ -32,7 +32,7 @@ from assistant.dialogue.graph import (
 from assistant.dialogue.narrowing import reading_seen
 from assistant.dialogue.roles import candidates, point_of
 from assistant.dialogue.state import Phase, Purpose, graph_of
-from assistant.dialogue.states import pack_settings, state_of
+from assistant.dialogue.states import state_of
 from assistant.dialogue.turn import Turn
 from assistant.dialogue.words import echo, probing, reading_text, sign_text
 from assistant.errors import AnswerError

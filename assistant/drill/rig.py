@@ -10,8 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from assistant.catalogue import Action
-from assistant.circuit import BoatState, Measurement, MeterFunction, Solver
-from assistant.diagnosis.candidates import is_unplugged
+from assistant.circuit import BoatState, Measurement, MeterFunction, Solver, is_unplugged
 from assistant.drill.hiding import Complaint, Hidden
 from assistant.drill.judging import Shake
 from assistant.drill.reference import trouble_shows

@@ -3,8 +3,8 @@
 import pytest
 
 from assistant.catalogue import Reach
-from assistant.circuit import CHEAP_METER, MeterFunction, MeterProfile
-from assistant.diagnosis.candidates import is_unplugged, looks, probe_pairs, readings
+from assistant.circuit import CHEAP_METER, MeterFunction, MeterProfile, is_unplugged
+from assistant.diagnosis.candidates import looks, probe_pairs, readings
 from assistant.wiring import points_of, reach_of
 from tests.diagnosis.boats import KNOWLEDGE, SMEW, network_of, point, ready, unplugged
 

@@ -6,12 +6,11 @@ from dataclasses import replace
 import pytest
 
 from assistant.catalogue import Action
-from assistant.circuit import Measurement, MeterFunction, ready_state
+from assistant.circuit import Measurement, MeterFunction, is_unplugged, ready_state
 from assistant.circuit.expectation import Band
 from assistant.diagnosis import ModeAt, ReadingSeen, RepairId, Unsteady
 from assistant.dialogue import Ask, Conclude, Ending, Event, Phase, Show, Want, Warn, fold, start, step
 from assistant.dialogue.events import ManipulationKind
-from assistant.dialogue.states import is_unplugged
 from assistant.dialogue.words import echo
 from assistant.errors import AnswerError, MisuseError
 from assistant.quantities import Unit, parse_quantity

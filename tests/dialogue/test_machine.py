@@ -5,12 +5,11 @@ from hypothesis import settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
 
-from assistant.circuit import MeterFunction
+from assistant.circuit import MeterFunction, is_unplugged
 from assistant.dialogue import Phase, Setup, State, Want, fold, start, step
 from assistant.dialogue.narrowing import MAX_STEPS
 from assistant.dialogue.repairing import MAX_REPAIRS
 from assistant.dialogue.state import Purpose
-from assistant.dialogue.states import is_unplugged
 from assistant.errors import MisuseError
 from tests.dialogue.boats import boat, setup_for
 from tests.dialogue.fake import FakeDiagnosis

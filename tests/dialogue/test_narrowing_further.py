@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from assistant.circuit import Measurement, MeterFunction, ready_state, rest_state
+from assistant.circuit import Measurement, MeterFunction, is_unplugged, ready_state, rest_state
 from assistant.circuit.expectation import Band
 from assistant.diagnosis import ReadingSeen
 from assistant.diagnosis.model import Step, StepKind
@@ -13,7 +13,6 @@ from assistant.dialogue.answers import answer_of
 from assistant.dialogue.narrowing import ask_of, may_ask, take
 from assistant.dialogue.spans import expected_words
 from assistant.dialogue.state import Purpose, State
-from assistant.dialogue.states import is_unplugged
 from assistant.dialogue.turn import Turn
 from assistant.dialogue.words import echo, probing
 from assistant.quantities import Quantity, Unit

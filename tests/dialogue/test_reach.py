@@ -2,13 +2,12 @@
 
 import pytest
 
-from assistant.circuit import Measurement
+from assistant.circuit import Measurement, is_unplugged
 from assistant.circuit.expectation import BandName
 from assistant.dialogue import Ask, Show, State, fold, step
 from assistant.dialogue.answers import Chosen, answer_of
 from assistant.dialogue.narrowing import states_of
 from assistant.dialogue.roles import feeds_of, way_through
-from assistant.dialogue.states import is_unplugged
 from assistant.dialogue.words import FOUR_CAUSES
 from assistant.wiring import Point, point_label
 from tests.dialogue.boats import ask_in, boat, setup_for

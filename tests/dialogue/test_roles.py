@@ -3,13 +3,12 @@
 import pytest
 
 from assistant.catalogue import Group
-from assistant.circuit import ready_state, rest_state
+from assistant.circuit import is_unplugged, ready_state, rest_state
 from assistant.dialogue.graph import Base, Occasion, PointSpec, StateSpec
 from assistant.dialogue.roles import feeding, feeds_of, point_of
 from assistant.dialogue.states import (
     changes_between,
     controls_for,
-    is_unplugged,
     occasions_of,
     state_of,
     unplugged,

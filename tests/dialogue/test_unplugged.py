@@ -2,9 +2,9 @@
 
 import pytest
 
+from assistant.circuit import is_unplugged
 from assistant.diagnosis import SignSeen
 from assistant.dialogue import Ask, Ending, State, Want, fold, start, step
-from assistant.dialogue.states import is_unplugged
 from tests.dialogue.boats import ask_in, boat, drive, healthy_answer, name_of, setup_for
 
 HOT = "something-hot"
