@@ -250,6 +250,7 @@ def _ask_shaken(turn: Turn, place: str) -> None:
         f"{place_label(turn.setup.boat, place)}, and what is beside it, as before. Does it go on working all the time?",
         want=Want.CHOICE,
         options=options,
+        state=None if turn.state.complaint is None else turn.state.complaint.state,
         why="It came and went, so one good look or reading proves nothing; moved again, it must hold.",
         how=turn.setup.knowledge.how("wiggle").text,
         cautions=tuple(name for name in WIGGLE_CAUTIONS if name in turn.setup.knowledge.cautions),
@@ -281,8 +282,10 @@ def _speaks_for_health(turn: Turn, seen: SignSeen) -> bool:
     return after >= _HEALTH_KEPT * before
 
 
-def works_answered(turn: Turn, _ask: Ask, given: Given) -> str | None:
+def works_answered(turn: Turn, ask: Ask, given: Given) -> str | None:
     """Take what the person says of the boat after the repair."""
+    if ask.state is not None and not isinstance(given, Unable):
+        turn.state = replace(turn.state, boat_state=ask.state, unplugged=False)
     if given == Chosen(key="yes"):
         _mended(turn)
         return None

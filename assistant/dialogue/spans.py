@@ -58,9 +58,13 @@ def expected_words(band: Band, unit: Unit) -> str:
     '6.9 to 7.6 V'
     >>> expected_words(Band(typical=0.0, low=-0.01, high=0.02), Unit.VOLT)
     'about 0 V (-10 to 20 mV)'
+    >>> expected_words(Band(typical=0.001, low=-0.495, high=0.5), Unit.OHM)
+    '0 to 0.5 Ω'
 
-    Volts are rounded outwards to what the display of a cheap meter counts in.
+    Volts are rounded outwards to what the display of a cheap meter counts in; ohms do not go below nought.
     """
+    if unit is Unit.OHM and band.low < 0.0 <= band.high:
+        band = replace(band, low=0.0)
     if unit is Unit.VOLT and math.isfinite(band.high):
         band = _displayed(band)
     if math.isinf(band.low):

@@ -119,6 +119,8 @@ class Reader:
             return self._look(_SENSES[verb], rest)
         if verb in self._verbs:
             return self._verbs[verb](rest)
+        if verb in ("unplug", "plug"):
+            return self._plug(verb, rest)
         if verb in {word.value for word in Word} and not rest:
             return Plain(word=Word(verb))
         known = [*_FUNCTIONS, *_SENSES, *self._verbs, *Word]
@@ -127,6 +129,14 @@ class Reader:
             value=typed,
             reason="this is no command",
             next_step=f"did you mean {close[0]}?" if close else "type help for what can be done here",
+        )
+
+    def _plug(self, verb: str, words: Sequence[str]) -> Command:
+        """Return the command that people mean by unplugging or plugging in; without a name it is the first pack."""
+        named = [word for word in words if word.casefold() not in ("in", "the")]
+        first = self._minus().part
+        return self._set(
+            [*(named or label_of(self._boat, first).split()), "unplugged" if verb == "unplug" else "in"]
         )
 
     def completions(self) -> tuple[str, ...]:
@@ -310,12 +320,12 @@ def _find(names: Mapping[str, tuple[str, ...]], typed: str) -> list[str]:
 
 
 def _plain(text: str) -> str:
-    """Return a name without capitals and with a blank for a dash inside it.
+    """Return a name without capitals and commas, and with a blank for a dash inside it.
 
-    >>> _plain("Port-fuse  out"), _plain("pack -")
-    ('port fuse out', 'pack -')
+    >>> _plain("Port-fuse  out"), _plain("pack -"), _plain("Channel 1 lead, red wire")
+    ('port fuse out', 'pack -', 'channel 1 lead red wire')
     """
-    return " ".join(re.sub(r"(?<=\w)-(?=\w)", " ", text.casefold()).split())
+    return " ".join(re.sub(r"(?<=\w)-(?=\w)|,", " ", text.casefold()).split())
 
 
 def _value(setting: Setting, typed: str) -> float:

@@ -147,6 +147,7 @@ def test_mended_is_only_what_holds_while_it_is_moved(
         state, _ = step(setup, state, "yes")
     assert state.pending is not None
     assert "some minutes" in state.pending.text
+    assert "pack plug: plugged in" in [change.text for change in state.pending.changes]
     assert "hands-clear" in state.pending.cautions
     _, events = step(setup, state, "yes")
     ended = [event for event in events if isinstance(event, Conclude)]
