@@ -65,6 +65,15 @@ class Crew:
         """Return the travel that inputs are commanded in some rows under these conditions, shape (inputs, rows)."""
         return np.where(conditions[self._heard], self._told[:, rows], self._lost[:, rows])
 
+    def gated(self, conditions: Flags, rows: Rows) -> Flags:
+        """Return the conditions of some rows without those whose own preconditions have gone."""
+        left = conditions.copy()
+        for c, condition in enumerate(self.batch.network.conditions):
+            if condition.when:
+                forced = self.batch.forced[c, self.columns[rows]] > 0
+                left[c] &= left[list(condition.when)].all(axis=0) | forced
+        return left
+
 
 def _set_by_hand(batch: Batch, state: BoatState) -> list[bool]:
     return [c.sense is Sense.SETTING and state.get(c.setting) > 0.5 for c in batch.network.conditions]

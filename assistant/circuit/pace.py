@@ -91,7 +91,7 @@ class _Clock:
                 break
             now = due.min(axis=0)
             changing = due <= now + _SAME_S
-            conditions = self._gated(conditions ^ changing, rows)
+            conditions = self.plant.crew.gated(conditions ^ changing, rows)
             due = np.where(changing, np.inf, due)
         return found
 
@@ -119,13 +119,6 @@ class _Clock:
         with np.errstate(all="ignore"):
             on, off = (f(values | {SENSED: sensed}, curves) for f in (condition.on_s, condition.off_s))
         return np.asarray(np.maximum(np.nan_to_num(np.where(rising, on, off)), 0.0))
-
-    def _gated(self, conditions: Flags, rows: Rows) -> Flags:
-        """Return the conditions without those whose own preconditions have gone."""
-        for c, condition in enumerate(self.network.conditions):
-            gated = conditions[list(condition.when)].all(axis=0)
-            conditions[c] &= gated | (self.batch.forced[c, rows] > 0)
-        return conditions
 
 
 def _since(history: Sequence[tuple[Flags, Array, Array]], conditions: Flags, left: Array) -> Array:

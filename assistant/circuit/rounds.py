@@ -155,7 +155,7 @@ class Rounds:
         changes = following != conditions
         singly, rows = self._singly[places], self._leading[places]
         if singly.any():
-            following = np.where(singly, self._gated(_one_change(conditions, changes), rows), following)
+            following = np.where(singly, self.crew.gated(_one_change(conditions, changes), rows), following)
         past = self._past
         past.note(places, conditions, volts)
         again = past.been_there(places, following, self._since[places])
@@ -263,13 +263,6 @@ class Rounds:
                 there = following if gate < c else conditions
                 following[c] &= there[gate] | (force > 0)
         return following
-
-    def _gated(self, conditions: Flags, rows: Rows) -> Flags:
-        """Return the conditions without those whose own preconditions have gone."""
-        for c, condition in enumerate(self.network.conditions):
-            for gate in condition.when:
-                conditions[c] &= conditions[gate] | (self.crew.batch.forced[c, self.crew.columns[rows]] > 0)
-        return conditions
 
 
 def _one_change(before: Flags, changing: Flags) -> Flags:

@@ -99,7 +99,7 @@ class Places:
 
 
 class Moment:
-    """One moment of all variants."""
+    """One moment of all variants: a phase whose volts and currents are found again when they are asked for."""
 
     def __init__(self, network: Network, ways: Ways, places: Places, kept: Kept) -> None:
         self._network = network

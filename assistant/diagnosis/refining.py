@@ -35,17 +35,17 @@ _Rung = tuple[int, float]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Marks:
+class _AtRung:
     """What a boat shows at one rung: what is on, off or restless in each state, and the levels of all signs."""
 
     regimes: Marks
     levels: Marks
 
-    def is_like(self, other: _Marks) -> bool:
+    def is_like(self, other: _AtRung) -> bool:
         """Tell whether nothing is otherwise."""
         return np.array_equal(self.levels, other.levels) and bool(self.alike_in(other).all())
 
-    def alike_in(self, other: _Marks) -> Flags:
+    def alike_in(self, other: _AtRung) -> Flags:
         """Tell of each state whether nothing is on or off that is not so there."""
         return np.asarray((self.regimes == other.regimes).all(axis=1))
 
@@ -54,7 +54,7 @@ def refined(solver: Solver, hypotheses: Sequence[Hypothesis]) -> tuple[Hypothesi
     """Return the single faults with rungs put in wherever the boat changes between two neighbouring ones."""
     network, states = solver.network, forward_states(solver.network.boat)
     graded = [n for n, h in enumerate(hypotheses) if len(h.severities) > 1]
-    marks: dict[_Rung, _Marks] = {}
+    marks: dict[_Rung, _AtRung] = {}
     rungs = {n: list(hypotheses[n].severities) for n in graded}
     wanted = [(n, s) for n in graded for s in rungs[n]]
     for left in range(ROUNDS, -1, -1):
@@ -76,7 +76,7 @@ def _between(
     network: Network,
     hypotheses: Sequence[Hypothesis],
     rungs: dict[int, list[float]],
-    marks: dict[_Rung, _Marks],
+    marks: dict[_Rung, _AtRung],
 ) -> Iterator[_Rung]:
     """Yield the rungs to be put in: the middle of every two neighbours at which the boat is not alike."""
     for number, own in rungs.items():
@@ -89,7 +89,7 @@ def _beside(
     network: Network,
     hypotheses: Sequence[Hypothesis],
     rungs: dict[int, list[float]],
-    marks: dict[_Rung, _Marks],
+    marks: dict[_Rung, _AtRung],
 ) -> Iterator[_Rung]:
     """Yield a rung beside every one that in some state is like neither neighbour."""
     for number, own in rungs.items():
@@ -112,7 +112,7 @@ def _on_the_way(network: Network, hypothesis: Hypothesis, start: float, end: flo
 
 def _marks(
     solver: Solver, states: Sequence[BoatState], hypotheses: Sequence[Hypothesis], rungs: Sequence[_Rung]
-) -> dict[_Rung, _Marks]:
+) -> dict[_Rung, _AtRung]:
     """Return what the boat shows at each rung."""
     network = solver.network
     variants = [Variant(faults=faults_of(network, hypotheses[n], s)) for n, s in rungs]
@@ -122,7 +122,7 @@ def _marks(
         regimes.append(regimes_of(solution))
         levels.append(_levels(network, model, solution, state))
     by_state, signs = np.stack(regimes), np.concatenate(levels)
-    return {rung: _Marks(regimes=by_state[:, :, i], levels=signs[:, i]) for i, rung in enumerate(rungs)}
+    return {rung: _AtRung(regimes=by_state[:, :, i], levels=signs[:, i]) for i, rung in enumerate(rungs)}
 
 
 def _levels(network: Network, model: SignModel, solution: Solution, state: BoatState) -> Marks:
