@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import Final
 
 from assistant.catalogue import Catalogue
 from assistant.errors import AnswerError, QuantityError
+from assistant.plan.sizing import Answers, Sizing
 from assistant.quantities import Unit, parse_quantity, show
 from assistant.wiring import read_lead
 
 _LONGEST: Final = 80
+
+VOLTS_AMPS: Final = (Unit.VOLT, Unit.AMP)
+"""Units of what is asked as volts at a current."""
 
 
 class Form(StrEnum):
@@ -56,6 +61,10 @@ class Question:
     def words(self, answer: str) -> str:
         """Return an answer as a person reads it."""
         return dict(self.choices).get(answer, answer)
+
+
+Topic = Callable[[Answers, Sizing], Question | None]
+"""What gives a question, or none where the answers so far make it idle."""
 
 
 def checked(question: Question, typed: str, catalogue: Catalogue) -> str:

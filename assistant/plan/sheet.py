@@ -220,8 +220,7 @@ def _printed_lines(rungs: tuple[Rung, ...]) -> float:
 def _state(step: Step | None, complaint: SignQuery) -> BoatState:
     if step is None:
         return complaint.state
-    asked = step.measurement or step.query
-    return asked.state if asked else complaint.state
+    return step.asked.state if step.asked else complaint.state
 
 
 def _reading_words(boat: Boat, step: Step) -> str:

@@ -2,21 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import Final
 
-from assistant.plan.question import Form, Question
+from assistant.plan.lighting import LIGHTS
+from assistant.plan.question import VOLTS_AMPS, Form, Question, Topic
 from assistant.plan.sizing import Answers, Sizing, pair
 from assistant.quantities import Unit, parse_quantity, show
-
-Topic = Callable[[Answers, Sizing], Question | None]
 
 _NOMINAL: Final = 1.17
 _HELD_FAST: Final = 4.5
 _PLAIN_DRIVE_V: Final = 12.6
 _WHOLE: Final = 1e-6
 _YES_NO: Final = (("yes", "yes"), ("no", "no"))
-_VOLTS_AMPS: Final = (Unit.VOLT, Unit.AMP)
 
 
 def _name(_: Answers, __: Sizing) -> Question:
@@ -127,7 +124,7 @@ def _motor(answers: Answers, sizing: Sizing) -> Question:
         text="Volts and running current of one motor?",
         form=Form.QUANTITY,
         usual=f"{show(volts, Unit.VOLT, 2)} at {show(sizing.motor_a(answers), Unit.AMP, 2)}",
-        units=_VOLTS_AMPS,
+        units=VOLTS_AMPS,
         second=(0.05, 200),
         low=1,
         high=60,
@@ -147,7 +144,7 @@ def _astern(answers: Answers, _: Sizing) -> Question | None:
         text="Volts and running current of an astern pump?",
         form=Form.QUANTITY,
         usual=answers["motor"],
-        units=_VOLTS_AMPS,
+        units=VOLTS_AMPS,
         second=(0.05, 200),
         low=1,
         high=60,
@@ -277,7 +274,7 @@ def _regulator(answers: Answers, _: Sizing) -> Question | None:
         text="Volts and current of the regulator in the drive?",
         form=Form.QUANTITY,
         usual=f"5 V at {'3' if answers['servos'] == '2' else '2'} A",
-        units=_VOLTS_AMPS,
+        units=VOLTS_AMPS,
         second=(0.1, 20),
         low=3,
         high=9,
@@ -295,64 +292,6 @@ def _mix(answers: Answers, _: Sizing) -> Question | None:
         units=(Unit.RATIO,),
         low=0,
         high=1.5,
-    )
-
-
-def _lights(_: Answers, __: Sizing) -> Question:
-    return Question(
-        key="lights",
-        text="Which lights?",
-        form=Form.CHOICE,
-        choices=(
-            ("none", "none"),
-            ("lamp", "a lamp"),
-            ("leds", "LEDs in a row"),
-            ("both", "a lamp and LEDs"),
-        ),
-        usual="none",
-    )
-
-
-def _lamp(answers: Answers, sizing: Sizing) -> Question | None:
-    if answers["lights"] not in {"lamp", "both"}:
-        return None
-    return Question(
-        key="lamp",
-        text="Volts and current of the lamp?",
-        form=Form.QUANTITY,
-        usual=f"{show(sizing.lamp_v(answers), Unit.VOLT, 2)} at 0.25 A",
-        units=_VOLTS_AMPS,
-        second=(0.01, 10),
-        low=0.5,
-        high=48,
-    )
-
-
-def _leds(answers: Answers, sizing: Sizing) -> Question | None:
-    if answers["lights"] not in {"leds", "both"}:
-        return None
-    return Question(
-        key="LEDs",
-        text="How many LEDs in a row, and volts of one?",
-        form=Form.QUANTITY,
-        usual=f"{sizing.leds(answers)} at 3.2 V",
-        units=(Unit.COUNT, Unit.VOLT),
-        second=(1, 4),
-        low=1,
-        high=20,
-        why="White, blue and new green ones have 3.2 V, red 2.0 V, yellow and old green 2.1 V.",
-    )
-
-
-def _lit_by(answers: Answers, _: Sizing) -> Question | None:
-    if answers["lights"] == "none" or answers["switching"] == "remote":
-        return None
-    return Question(
-        key="lights lit by",
-        text="How are the lights switched?",
-        form=Form.CHOICE,
-        choices=(("boat", "with the boat"), ("dimmer", "by a dimmer on a channel of the receiver")),
-        usual="boat",
     )
 
 
@@ -427,10 +366,7 @@ TOPICS: Final[tuple[Topic, ...]] = (
     _servos,
     _regulator,
     _mix,
-    _lights,
-    _lamp,
-    _leds,
-    _lit_by,
+    *LIGHTS,
     _sounder,
     _fuse,
     _branch_fuse,
