@@ -23,7 +23,16 @@ from assistant.circuit.network import Network, build_network
 from assistant.circuit.opening import Opening, opening_of
 from assistant.circuit.pulses import pulses_shown
 from assistant.circuit.ripple import RIPPLE_FLOOR_V, RIPPLE_SPREAD, ripple_shown
-from assistant.circuit.series import Gap, amps_shown, around_ohm, gap_between, gaps_of, own_ohm, through
+from assistant.circuit.series import (
+    Gap,
+    amps_shown,
+    around_ohm,
+    gap_between,
+    gaps_by_ends,
+    gaps_of,
+    own_ohm,
+    through,
+)
 from assistant.circuit.solution import Phase, Solution
 from assistant.circuit.solve import Solver, make_solver
 from assistant.circuit.state import (
@@ -67,6 +76,7 @@ __all__ = [
     "drops_along",
     "forward_states",
     "gap_between",
+    "gaps_by_ends",
     "gaps_of",
     "half_width",
     "is_unplugged",

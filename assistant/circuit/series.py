@@ -8,7 +8,7 @@ holds while the burden changes little; a boat that goes dark by it is not forese
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -67,9 +67,14 @@ def _reached(boat: Boat, gap: Gap) -> Iterator[Gap]:
         yield gap
 
 
+def gaps_by_ends(boat: Boat) -> Mapping[frozenset[Point], Gap]:
+    """Return what can be opened for a meter, by the two points that it lies between."""
+    return {frozenset((gap.red, gap.black)): gap for gap in reversed(list(gaps_of(boat)))}
+
+
 def gap_between(boat: Boat, red: Point, black: Point) -> Gap | None:
     """Return what lies between two points and can be opened for a meter, or None."""
-    return next((gap for gap in gaps_of(boat) if {gap.red, gap.black} == {red, black}), None)
+    return gaps_by_ends(boat).get(frozenset((red, black)))
 
 
 def own_ohm(network: Network, gap: Gap, draws: int) -> Array:

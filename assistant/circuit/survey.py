@@ -152,19 +152,23 @@ class Moment:
         """Return the volts of a node over the reference on every variant."""
         return np.asarray(self.volts_at(np.array([node]), self._every)[0])
 
-    def amps_at(self, element: int, columns: Rows) -> Array:
-        """Return the current of an element from its first to its second node."""
-        row = self._straight.get(element)
-        if row is None:
-            return np.asarray(self._kept.amps[self._bent[element], columns])
-        ends = self.volts_at(np.array(self._network.elements[element].nodes), columns)
-        number = np.array([row])
-        siemens, source_a = (m.take(number, columns)[0] for m in (self._kept.siemens, self._kept.source_a))
-        return np.asarray(siemens * (ends[0] - ends[1]) + source_a)
+    def amps_at(self, elements: Rows, columns: Rows) -> Array:
+        """Return the currents of elements from their first to their second node, shape (elements, columns)."""
+        amps = np.zeros((len(elements), len(columns)))
+        straight = [n for n, element in enumerate(elements.tolist()) if element in self._straight]
+        bent = [n for n, element in enumerate(elements.tolist()) if element in self._bent]
+        kept = np.array([self._bent[int(elements[n])] for n in bent], dtype=np.intp)
+        amps[bent] = self._kept.amps[np.ix_(kept, columns)]
+        rows = np.array([self._straight[int(elements[n])] for n in straight], dtype=np.intp)
+        ends = np.array([self._network.elements[int(elements[n])].nodes for n in straight], dtype=np.intp)
+        volts = self.volts_at(ends.reshape(-1), columns).reshape(len(straight), 2, len(columns))
+        siemens, source_a = (m.take(rows, columns) for m in (self._kept.siemens, self._kept.source_a))
+        amps[straight] = siemens * (volts[:, 0] - volts[:, 1]) + source_a
+        return amps
 
     def amps_of(self, element: int) -> Array:
-        """Return the same on every variant."""
-        return self.amps_at(element, self._every)
+        """Return the current of an element on every variant."""
+        return np.asarray(self.amps_at(np.array([element]), self._every)[0])
 
     def speed_of(self, element: int) -> Array:
         """Return the speed of a motor over its rated speed, 0 for other elements."""
@@ -207,12 +211,12 @@ class Other:
         there = np.flatnonzero(self._moving[own] == columns)
         return there, own[there]
 
-    def amps_at(self, element: int, columns: Rows) -> Array:
-        """Return the current of an element from its first to its second node."""
-        amps = self._first.amps_at(element, columns).copy()
+    def amps_at(self, elements: Rows, columns: Rows) -> Array:
+        """Return the currents of elements from their first to their second node, shape (elements, columns)."""
+        amps = self._first.amps_at(elements, columns)
         there, own = self._own(columns)
         if len(there):
-            amps[there] = self._moment.amps_at(element, own)
+            amps[:, there] = self._moment.amps_at(elements, own)
         return amps
 
     def take(self, columns: Rows) -> Phase:

@@ -2,24 +2,31 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from assistant.circuit import (
+    Gap,
     MeterFunction,
     MeterProfile,
     Solver,
     Survey,
     Variant,
+    amps_shown,
+    around_ohm,
     diode_volts,
     lamp_share,
+    own_ohm,
     pulses_shown,
     ripple_shown,
+    through,
 )
 from assistant.circuit.batch import make_batch
 from assistant.circuit.lamp import LAMP_V
+from assistant.wiring import Point
 
 Array = NDArray[np.float64]
 Rows = NDArray[np.intp]
@@ -71,6 +78,31 @@ class Instruments:
             seen = pulses_shown(batch, survey.state, conditions, survey.hold, held, probes, self.meter)
             both.append(seen.duty if function is MeterFunction.DUTY else seen.rate_hz)
         return 0.5 * (both[0] + both[1]), 0.5 * np.abs(both[0] - both[1])
+
+    def amps(self, opened: Sequence[tuple[Gap, Point]], columns: Rows) -> Array:
+        """Return the current through a meter in each of some gaps, in both moments, shape (2, gaps, columns).
+
+        It is that of the boat as it is there: what is opened has to be sound.
+
+        Parameters
+        ----------
+        opened : gaps, each with the point where the red probe goes.
+        """
+        network, survey = self.solver.network, self.survey
+        ends = [(network.node(gap.red), network.node(gap.black)) for gap, _ in opened]
+        red, black = np.array(ends, dtype=np.intp).reshape(-1, 2).T
+        # What holds the ends is known for the first of so many columns, and so for its sizes.
+        held, back = np.unique(self._held(columns), return_inverse=True)
+        ohm = survey.hold.between(red, black, held, exact=True)
+        own_ohms = np.array([own_ohm(network, gap, self.tolerances) for gap, _ in opened])
+        draw = np.array([variant.draw for variant in self.variants])
+        own = own_ohms.reshape(len(opened), -1)[:, draw[columns]]
+        around = around_ohm(ohm, own_ohms.reshape(len(opened), -1)[:, draw[held]])[:, back]
+        carrying = [through(network, gap, point) for gap, point in opened]
+        elements = np.array([element for element, _ in carrying], dtype=np.intp)
+        along = np.array([sign for _, sign in carrying])[:, None]
+        both = (moment.amps_at(elements, columns) for moment in (survey.phase, survey.other))
+        return np.stack([amps_shown(along * amps, around, own, self.meter) for amps in both])
 
     def ripple(self, red: Rows, black: Rows, columns: Rows) -> Array:
         """Return AC millivolts (V), shape (readings, columns)."""

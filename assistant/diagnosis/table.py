@@ -23,14 +23,10 @@ from assistant.circuit import (
     Solver,
     Survey,
     Variant,
-    amps_shown,
-    around_ohm,
-    gap_between,
+    gaps_by_ends,
     is_unplugged,
     ohms_shown,
-    own_ohm,
     ready_state,
-    through,
     volts_shown,
 )
 from assistant.diagnosis.cells import Cells, at_any_moment, healthy_cells, make_cells, plain_cells
@@ -104,7 +100,8 @@ class StateTable:
         self._cells = cells
         self._meter = meter
         self.state = state
-        self.survey: Survey = solver.survey(state, cells.variants, draws=cells.tolerances)
+        self._tolerances = cells.tolerances
+        self.survey: Survey = solver.survey(state, cells.variants, draws=self._tolerances)
         self._levels: dict[SignQuery, Array] = {}
         self._some: dict[SignQuery, tuple[Rows, Array | None]] = {}
         self._taken: tuple[Rows, Solution, SignModel] | None = None
@@ -116,7 +113,7 @@ class StateTable:
             solver=solver,
             survey=self.survey,
             variants=cells.variants,
-            tolerances=cells.tolerances,
+            tolerances=self._tolerances,
             stride=self._stride,
             meter=meter,
         )
@@ -168,29 +165,25 @@ class StateTable:
 
     def _amps(self, readings: Sequence[Measurement], of_cell: Rows) -> tuple[Array, Array]:
         """Return the current through a meter, and its unrest, shape (readings, columns); nan where nothing is known."""
-        network, draws = self._solver.network, self._cells.draws
-        draw = np.array([variant.draw for variant in self._cells.variants])
-        values = np.full((len(readings), len(of_cell) * draws), np.nan)
+        draws = self._cells.draws
+        known = gaps_by_ends(self._solver.network.boat)
+        gaps = [known.get(frozenset((reading.red, reading.black))) for reading in readings]
+        there = np.stack(
+            [np.full(len(of_cell), -1) if g is None else self._opened(g.place)[of_cell] for g in gaps]
+        )
+        cells, at = np.unique(np.maximum(there, 0), return_inverse=True)
+        columns = (cells[:, None] * draws + np.arange(draws)).reshape(-1)
+        values = np.full((len(readings), len(of_cell), draws), np.nan)
         unrest = np.zeros_like(values)
-        for number, reading in enumerate(readings):
-            gap = gap_between(network.boat, reading.red, reading.black)
-            if gap is None:
-                continue
-            there = self._opened(gap.place)[of_cell]
-            columns = (np.maximum(there, 0)[:, None] * draws + np.arange(draws)).reshape(-1)
-            red, black = (np.array([network.node(point)]) for point in (reading.red, reading.black))
-            ohm = self._ohm(red, black, columns, exact=True)[0]
-            own_of = own_ohm(network, gap, self._cells.tolerances)
-            # What holds the ends is known for the first draw of a cell, and so for its sizes.
-            held = columns - columns % self._stride
-            around, own = around_ohm(ohm, own_of[draw[held]]), own_of[draw[columns]]
-            element, along = through(network, gap, reading.red)
-            both = [moment.amps_at(element, columns) for moment in (self.survey.phase, self.survey.other)]
-            first, second = (amps_shown(along * amps, around, own, self._meter) for amps in both)
-            lost = np.repeat(there < 0, draws) | self.survey.failed[columns]
-            values[number] = np.where(lost, np.nan, 0.5 * (first + second))
-            unrest[number] = np.where(lost, 0.0, 0.5 * np.abs(first - second))
-        return values, unrest
+        opened = [n for n, gap in enumerate(gaps) if gap is not None]
+        within = [(gap, reading.red) for gap, reading in zip(gaps, readings, strict=True) if gap is not None]
+        first, second = self._instruments.amps(within, columns).reshape(2, len(opened), len(cells), draws)
+        for row, number in enumerate(opened):
+            own = at.reshape(there.shape)[number]
+            lost = (there[number] < 0)[:, None] | self.survey.failed.reshape(-1, draws)[cells[own]]
+            values[number] = np.where(lost, np.nan, 0.5 * (first + second)[row, own])
+            unrest[number] = np.where(lost, 0.0, 0.5 * np.abs(first - second)[row, own])
+        return values.reshape(len(readings), -1), unrest.reshape(len(readings), -1)
 
     def _opened(self, place: str) -> Rows:
         """Return which cell each cell is with a meter in a place, whose own faults are gone then; -1 where none is."""
@@ -249,7 +242,7 @@ class StateTable:
             draws = self._cells.draws
             columns = (cells[:, None] * draws + np.arange(draws)).reshape(-1)
             variants = [self._cells.variants[i] for i in columns]
-            signs = SignModel(self._solver.network, variants, self._cells.tolerances)
+            signs = SignModel(self._solver.network, variants, self._tolerances)
             self._taken = cells, self.survey.take(columns), signs
         _, solution, signs = self._taken
         chances = signs.probabilities(solution, query)
