@@ -246,7 +246,7 @@ def _ask_shaken(turn: Turn, place: str) -> None:
     )
     ask = Ask(
         id="works",
-        text="Let it run for some minutes as when it failed, and meanwhile move "
+        text="Let it run for some minutes as when it failed, a pump in water, and meanwhile move "
         f"{place_label(turn.setup.boat, place)}, and what is beside it, as before. Does it go on working all the time?",
         want=Want.CHOICE,
         options=options,

@@ -182,19 +182,28 @@ class Reader:
         )
 
     def _two_points(self, words: Sequence[str]) -> tuple[Point, Point]:
-        plain = [word for word in words if word.casefold() not in _BETWEEN]
-        whole = self._try(self._point_names, plain)
+        whole = self._try_point(words)
         if whole is not None:
             return self._point(whole), self._minus()
-        for cut in range(1, len(plain)):
-            red = self._try(self._point_names, plain[:cut])
-            black = self._try(self._point_names, plain[cut:])
+        for cut in range(1, len(words)):
+            red, black = self._try_point(words[:cut]), self._try_point(words[cut:])
             if red is not None and black is not None:
                 return self._point(red), self._point(black)
+        plain = [word for word in words if word.casefold() not in _BETWEEN]
         for cut in range(len(plain), 0, -1):
             if self._try(self._point_names, plain[:cut]) is not None:
                 self._one(self._point_names, plain[cut:], "point that a probe can reach")
         return self._point(self._one(self._point_names, plain, "point that a probe can reach")), self._minus()
+
+    def _try_point(self, words: Sequence[str]) -> str | None:
+        """Return the point that is named; words between two points stand around a name, and some within it."""
+        trimmed = list(words)
+        while trimmed and trimmed[0].casefold() in _BETWEEN:
+            del trimmed[0]
+        while trimmed and trimmed[-1].casefold() in _BETWEEN:
+            del trimmed[-1]
+        plain = [word for word in trimmed if word.casefold() not in _BETWEEN]
+        return self._try(self._point_names, trimmed) or self._try(self._point_names, plain)
 
     def _point(self, name: str) -> Point:
         return next(point for point in self.points if str(point) == name)
@@ -307,6 +316,9 @@ def _find(names: Mapping[str, tuple[str, ...]], typed: str) -> list[str]:
     exact, plain = written.casefold(), _plain(typed)
     if not exact:
         return []
+    called = [one for one, every in names.items() if every[0] == written]
+    if called:
+        return called
     for fits in (
         lambda name: name == written,
         lambda name: name.casefold() in (exact, plain),

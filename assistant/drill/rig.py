@@ -60,11 +60,13 @@ class Display:
     value : volts or ohms; None when it showed nothing that can be reckoned with.
     other : the second value between which it jumps, when it does.
     troubled : whether the trouble showed meanwhile; None where that cannot be seen.
+    lacking : whether the meter has no such function.
     """
 
     value: float | None
     other: float | None = None
     troubled: bool | None = None
+    lacking: bool = False
 
 
 @dataclass(slots=True)
@@ -146,7 +148,7 @@ class Rig:
     def read(self, function: MeterFunction, red: Point, black: Point) -> Display:
         """Read the meter; a function that it lacks shows nothing."""
         if function not in self.boat.meter.functions:
-            return Display(value=None)
+            return Display(value=None, lacking=True)
         self.hands_in()
         if self._in_amps and not function.is_dead and not function.is_inserted:
             amps = self._through(red, black)

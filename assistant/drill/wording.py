@@ -89,6 +89,8 @@ def step_words(boat: Boat, step: Step) -> str:
 
 def display_words(boat: Boat, what: Measurement, display: Display, *, comes_and_goes: bool) -> str:
     """Return what the meter showed."""
+    if display.lacking:
+        return f"This meter does not read {what.function}."
     if display.value is None:
         return "The meter shows nothing to go by."
     unit = UNIT_OF[what.function]

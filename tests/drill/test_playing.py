@@ -51,6 +51,13 @@ def test_ohms_on_a_live_circuit_cost_the_meter_its_fuse() -> None:
     assert drill.ledger.seconds > 300.0
 
 
+def test_a_function_that_the_meter_lacks_is_said_to_be_missing() -> None:
+    drill = drill_of(hidden_at(1, 0))
+    drill.answer("clear")
+    drill.answer("duty rudder s to rudder b")
+    assert any(one.text == "This meter does not read duty." for one in drill.events)
+
+
 def test_the_current_jack_across_a_pack_blows() -> None:
     drill = drill_of(hidden_at(1, 0))
     drill.answer("clear")

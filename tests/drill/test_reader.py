@@ -3,7 +3,7 @@
 from assistant.circuit import MeterFunction
 from assistant.drill.commands import Name, Read, SetTo
 from assistant.drill.reader import Reader
-from assistant.wiring import label_of
+from assistant.wiring import label_of, point_label
 from tests.drill.player import diagnosis
 
 
@@ -46,3 +46,15 @@ def test_the_pack_is_unplugged_and_plugged_in_with_one_word() -> None:
         command = reader.read(typed)
         assert isinstance(command, SetTo)
         assert command == reader.read(same)
+
+
+def test_every_point_can_be_typed_as_it_is_called() -> None:
+    boat = diagnosis().network.boat
+    reader = Reader(boat)
+    labels = {point: point_label(boat, point) for point in reader.points}
+    assert any(" at " in label for label in labels.values())
+    for point, label in labels.items():
+        for typed in (f"volts {label} to pack -", f"volts between {label} and pack -"):
+            command = reader.read(typed)
+            assert isinstance(command, Read)
+            assert (command.red, str(command.black)) == (point, "pack.-")
