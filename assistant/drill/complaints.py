@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from assistant.catalogue import Look
 from assistant.circuit import BoatState, Fault, Variant
-from assistant.diagnosis import Diagnosis, Hypothesis, SignQuery
+from assistant.diagnosis import Diagnosis, Hypothesis, SignQuery, SignSeen
 from assistant.diagnosis.candidates import looks
 from assistant.diagnosis.hypotheses import severity_grid
 from assistant.diagnosis.signs import SignModel
@@ -64,8 +64,8 @@ class Complaints:
         return next((query for query, well in seen if boat.look(query) != well), None)
 
     def shows(self, boat: VirtualBoat, query: SignQuery) -> bool:
-        """Tell whether a sign of a virtual boat is not what healthy boats show."""
-        return boat.look(query) != self._well[self.queries.index(query)]
+        """Tell whether a sign of a virtual boat is one that healthy boats hardly ever show."""
+        return self._diagnosis.is_amiss(SignSeen(query=query, levels=(boat.look(query),)))
 
     def breakdowns(self) -> Iterator[Breakdown]:
         """Yield a breakdown for every single fault that shows, at one of the severities at which it does."""

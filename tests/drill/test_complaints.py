@@ -1,12 +1,15 @@
 """What is complained of shows on the boat that is hunted on."""
 
+from random import Random
+
 import numpy as np
 import pytest
 
-from assistant.circuit import Variant
+from assistant.circuit import Fault, Variant
 from assistant.diagnosis import Diagnosis
 from assistant.diagnosis.signs import SignModel
 from assistant.drill import Complaints
+from assistant.drill.virtual import VirtualBoat
 from tests.diagnosis.boats import SMEW, diagnosis_of, ready
 
 
@@ -33,3 +36,11 @@ def test_every_fault_shows_by_its_complaint_at_its_own_severity_or_is_a_step_of_
         well = int(np.argmax(chances[:, 0]))
         assert chances[well, 1] < 0.5
     assert off_the_ladder > 5
+
+
+def test_a_sign_shows_where_healthy_boats_hardly_ever_have_it(smew: Diagnosis) -> None:
+    complaints = Complaints(smew, (ready(SMEW),))
+    solver = smew.table.solver
+    dark = next(q for q in complaints.queries if q.part == "lamp")
+    assert not complaints.shows(VirtualBoat(solver, (), Random(1)), dark)
+    assert complaints.shows(VirtualBoat(solver, (Fault("fuse", "open", 0.0),), Random(1)), dark)
