@@ -46,7 +46,6 @@ _MORE: Final = (
     "back: as often as wanted.",
     "can't reach: that point is not asked again. Also: can't reach red, can't reach black.",
     "show: the wiring, where the volts go, all readings so far. Also: show wiring, show volts, show readings.",
-    "comes and goes: then say what shows while the trouble is there. Later places are moved while you watch.",
     "told: told pump still; told 6 V from fuse out to pack -; told 1.2 A at fuse; told touched fuse.",
     "Doubt beside a point: the fault may lie between the point before and this one.",
 )
