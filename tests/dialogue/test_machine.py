@@ -143,4 +143,4 @@ def fitting_answers(state: State) -> list[str]:
 
 
 TestDialogue = DialogueMachine.TestCase
-TestDialogue.settings = settings(max_examples=20, stateful_step_count=25)
+TestDialogue.settings = settings(max_examples=12, stateful_step_count=25)
