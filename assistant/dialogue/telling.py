@@ -125,7 +125,10 @@ def _go_on(turn: Turn) -> str | None:
         why=_WHY[missing],
         how="Choose what is true of the reading or sign you told; when you do not know, say so.",
     )
+    # A confirmation that was pending has a question behind it, which must still be there when it is put again.
+    behind = turn.state.wanted, turn.state.wanted_for
     turn.present(ask, Purpose.TOLD)
+    turn.state = replace(turn.state, wanted=behind[0], wanted_for=behind[1])
     return None
 
 

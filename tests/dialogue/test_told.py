@@ -175,3 +175,21 @@ def test_a_judgement_is_no_reading() -> None:
     assert again == state
     assert isinstance(events[0], Show)
     assert "figure" in events[0].text
+
+
+def test_a_confirmation_that_was_pending_still_has_its_question_behind_it() -> None:
+    setup = setup_for("dabchick")
+    state = told()
+    while state.wanted is None:
+        assert state.pending is not None
+        state, _ = step(setup, state, "yes" if state.pending.want is Want.CONFIRM else "don't know")
+    assert state.pending is not None
+    gate, behind = name_of(state.pending), state.wanted
+    assert behind is not None
+    for answer in ("9 A", "don't know"):
+        state, _ = step(setup, state, answer)
+    assert state.pending is not None
+    assert (name_of(state.pending), state.wanted) == (gate, behind)
+    state, _ = step(setup, state, "yes")
+    assert state.pending is not None
+    assert name_of(state.pending) != gate
