@@ -101,6 +101,23 @@ def make_pattern(size: int, couplings: Iterable[Sequence[int]], late: frozenset[
     return Pattern(size, slots, tuple(steps), early)
 
 
+def widened(pattern: Pattern, couplings: Iterable[Sequence[int]]) -> Pattern:
+    """Return a pattern with further couplings, nodes eliminated in the same order; its first entries are the same."""
+    left: list[set[int]] = [set() for _ in range(pattern.size)]
+    for group in (*pattern.slots, *couplings):
+        for a in group:
+            left[a].update(b for b in group if b != a)
+    slots = dict(pattern.slots)
+    steps = []
+    for pivot in (step.pivot for step in pattern.steps):
+        others = sorted(left[pivot])
+        steps.append(make_step(pivot, others, lambda a, b: slots.setdefault((a, b), len(slots))))
+        for a in others:
+            left[a].discard(pivot)
+            left[a].update(b for b in others if b != a)
+    return Pattern(pattern.size, slots, tuple(steps), pattern.early)
+
+
 def make_step(pivot: int, others: Sequence[int], slot: Callable[[int, int], int]) -> Step:
     """Return the elimination of a node with these neighbours; `slot` tells where an entry is kept."""
     diagonal = slot(pivot, pivot)

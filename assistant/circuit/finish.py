@@ -38,11 +38,10 @@ def finished(changing: Changing, volts: Array) -> Phase:
 
 def whole_volts(plant: Plant, rows: Rows, volts: Array) -> Array:
     """Return the volts of all nodes in some rows of a plant; volts are those of the core and the reference."""
-    network = plant.frame.network
-    whole = np.zeros((len(network.nodes), volts.shape[1]))
+    pattern = plant.frame.pattern
+    whole = np.zeros((pattern.size + 1, volts.shape[1]))
     whole[plant.frame.core_nodes] = volts
-    early = network.pattern.steps[: network.pattern.early]
-    substitute(early, plant.values, plant.sources, whole, plant.columns[rows])
+    substitute(pattern.steps[: pattern.early], plant.values, plant.sources, whole, plant.columns[rows])
     return whole
 
 

@@ -2,6 +2,8 @@
 
 Nodes that carry nothing changeable are eliminated early, once for all.  What is left is the core, a smaller system
 with numbers of its own, and the only one that is solved again and again.
+
+There are two frames: one of any boat, and a leaner one of the sound boat, on which most faults fit as well.
 """
 
 from __future__ import annotations
@@ -13,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.catalogue import Primitive, Sense
+from assistant.circuit.batch import Variant
 from assistant.circuit.elimination import Pattern, Step, rest_of
 from assistant.circuit.network import Network, is_changing, is_moved
 from assistant.circuit.stamps import Group, make_group
@@ -26,6 +29,7 @@ _LINEAR = (Primitive.RESISTANCE, Primitive.EMF)
 class Frame:
     """Groups of a network: `fixed` never change within a boat state, `gated` follow conditions or sticks.
 
+    `pattern` is how it is eliminated, `outside` are the faults (part, mode) whose elements it has no entries for.
     `core` is what the early elimination leaves.  `late` are its entries among those of the whole network, `late_nodes`
     its nodes, `core_nodes` the same with the reference behind them; `places` are row and column of each entry,
     `diagonals` the entries of the nodes with themselves.  All groups but `fixed` stand on the core;
@@ -35,6 +39,8 @@ class Frame:
     """
 
     network: Network
+    pattern: Pattern
+    outside: frozenset[tuple[str, str]]
     fixed: Group
     gated: Group
     legs: Group
@@ -54,9 +60,13 @@ class Frame:
     sensed: tuple[Step, ...]
     watched: frozenset[int]
 
+    def bears(self, variant: Variant) -> bool:
+        """Tell whether a variant can be solved on this frame."""
+        return not any((fault.part, fault.mode) in self.outside for fault in variant.faults)
 
-def make_frame(network: Network) -> Frame:
-    """Return the groups of a network."""
+
+def make_frame(network: Network, pattern: Pattern) -> Frame:
+    """Return the groups of a network on one of its patterns."""
 
     def members(*primitives: Primitive, changing: bool = True) -> list[int]:
         return [
@@ -65,7 +75,7 @@ def make_frame(network: Network) -> Frame:
             if e.primitive in primitives and is_changing(e, network.conditions) is changing
         ]
 
-    pattern = network.pattern
+    absent = _absent(network, pattern)
     core, late = rest_of(pattern)
     late_nodes = np.array([step.pivot for step in pattern.steps[pattern.early :]], dtype=np.intp)
     core_nodes = np.append(late_nodes, pattern.size)
@@ -74,7 +84,7 @@ def make_frame(network: Network) -> Frame:
 
     def on_core(*primitives: Primitive, width: int = 2) -> Group:
         chosen = members(*primitives)
-        return make_group(core, chosen, place[_nodes(network, chosen, width)])
+        return make_group(core, chosen, place[_nodes(network, chosen, width)], absent)
 
     fixed = members(*_LINEAR, changing=False)
     watched = frozenset(c.of[0] for c in network.conditions if c.sense in (Sense.AMPS, Sense.WATTS))
@@ -90,7 +100,9 @@ def make_frame(network: Network) -> Frame:
     gated, legs, motors, draws, diodes, regulators = changing
     return Frame(
         network=network,
-        fixed=make_group(pattern, fixed, _nodes(network, fixed, 2)),
+        pattern=pattern,
+        outside=frozenset((elements[n].part, elements[n].fault or "") for n in absent),
+        fixed=make_group(pattern, fixed, _nodes(network, fixed, 2), absent),
         gated=gated,
         legs=legs,
         motors=motors,
@@ -108,7 +120,7 @@ def make_frame(network: Network) -> Frame:
         core_nodes=core_nodes,
         places=np.array(list(core.slots), dtype=np.intp).reshape(-1, 2).T,
         diagonals=np.array([step.diagonal for step in core.steps], dtype=np.intp),
-        sensed=_sensed(network, watched),
+        sensed=_sensed(network, pattern, watched),
         watched=watched,
     )
 
@@ -121,7 +133,17 @@ def _nodes(network: Network, members: Sequence[int], width: int) -> Index:
     return np.array([network.elements[m].nodes for m in members], dtype=np.intp).reshape(len(members), width)
 
 
-def _sensed(network: Network, watched: frozenset[int]) -> tuple[Step, ...]:
+def _absent(network: Network, pattern: Pattern) -> frozenset[int]:
+    """Return the elements that a pattern has no entries for."""
+
+    def kept(nodes: Sequence[int]) -> bool:
+        inside = [n for n in nodes if n != pattern.size]
+        return all((a, b) in pattern.slots for a in inside for b in inside)
+
+    return frozenset(n for n, element in enumerate(network.elements) if not kept(element.nodes))
+
+
+def _sensed(network: Network, pattern: Pattern, watched: frozenset[int]) -> tuple[Step, ...]:
     """Return the early steps whose volts are wanted by conditions, in order, those they hang on included."""
     wanted = {node for m in watched for node in network.elements[m].nodes}
     for condition in network.conditions:
@@ -131,7 +153,7 @@ def _sensed(network: Network, watched: frozenset[int]) -> tuple[Step, ...]:
             given = network.inputs[condition.of[0]]
             wanted |= {given.signal, given.negative}
     found: list[Step] = []
-    for step in network.pattern.steps[: network.pattern.early]:
+    for step in pattern.steps[: pattern.early]:
         if step.pivot in wanted:
             found.append(step)
             wanted |= set(step.others.tolist())

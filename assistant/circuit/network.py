@@ -2,7 +2,8 @@
 
 Every terminal, wire end and inner node of a part is a node.  Joints lie between a terminal and a wire end, so each
 lead is three resistances in a row and every place that can go bad lies between two points.  Elements that exist only
-in a fault are in the network too, absent until a variant asks for them; so all variants share one structure.
+in a fault are in the network too, absent until a variant asks for them.  Where they tie nodes together that nothing
+ties in the sound boat, the structure without them is kept beside the whole one, for all variants that do not need it.
 """
 
 from __future__ import annotations
@@ -22,7 +23,7 @@ from assistant.catalogue import (
     constant,
     slot_of,
 )
-from assistant.circuit.elimination import Pattern, make_pattern
+from assistant.circuit.elimination import Pattern, make_pattern, widened
 from assistant.errors import CircuitError
 from assistant.wiring import Boat, Part, Point, cable_id, core_of, terminals_of
 
@@ -101,7 +102,8 @@ class Input:
 class Network:
     """The whole network of a boat.
 
-    The last node is the reference all voltages count from: the negative of the first pack.
+    The last node is the reference all voltages count from: the negative of the first pack.  `pattern` is that of all
+    elements, `sound` that of those which are not of a fault alone; what it keeps comes first in `pattern`.
     """
 
     boat: Boat
@@ -112,6 +114,7 @@ class Network:
     inputs: tuple[Input, ...]
     parts: Mapping[str, Part]
     pattern: Pattern
+    sound: Pattern
 
     def node(self, point: Point) -> int:
         """Return the node number of a point, or raise `CircuitError`."""
@@ -291,6 +294,7 @@ def build_network(boat: Boat) -> Network:
     for part in boat.parts.values():
         builder.add_conditions(part)
     nodes = tuple(builder.number)
+    sound, pattern = _patterns(len(nodes), builder.elements, builder.conditions)
     return Network(
         boat=boat,
         nodes=nodes,
@@ -299,20 +303,22 @@ def build_network(boat: Boat) -> Network:
         conditions=tuple(builder.conditions),
         inputs=tuple(builder.inputs),
         parts=boat.parts,
-        pattern=_pattern(len(nodes), builder.elements, builder.conditions),
+        pattern=pattern,
+        sound=sound,
     )
 
 
-def _pattern(size: int, elements: list[Element], conditions: list[Condition]) -> Pattern:
-    """Return the elimination pattern of all nodes but the last, the reference."""
-    couplings = []
+def _patterns(size: int, elements: list[Element], conditions: list[Condition]) -> tuple[Pattern, Pattern]:
+    """Return the elimination patterns of all nodes but the last, the reference: of the sound boat, and of any."""
+    couplings: dict[bool, list[list[int]]] = {True: [], False: []}
     late: set[int] = set()
     for element in elements:
         group = [n for n in element.nodes if n != size - 1]
-        couplings.append(group)
+        couplings[element.fault is None].append(group)
         if is_changing(element, conditions):
             late.update(group)
-    return make_pattern(size - 1, couplings, frozenset(late))
+    sound = make_pattern(size - 1, couplings[True], frozenset(late))
+    return sound, widened(sound, couplings[False])
 
 
 def is_moved(element: Element) -> bool:

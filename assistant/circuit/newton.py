@@ -31,7 +31,7 @@ ENOUGH = 14
 
 _OUTPUT = np.array([[1.0, -1.0], [-1.0, 1.0]])[:, :, None, None]
 _FEWER = 0.6
-_HANDFUL = 8
+_HANDFUL = 16
 """Rows up to which dense solving is quicker than elimination (by trial)."""
 
 _MEMORY = ("junction", "drawn", "vin", "wish")

@@ -51,7 +51,7 @@ class Plant:
     @classmethod
     def of(cls, frame: Frame, crew: Crew) -> Plant:
         """Return the plant of a crew."""
-        pattern, batch = frame.network.pattern, crew.batch
+        pattern, batch = frame.pattern, crew.batch
         pairs, columns = np.unique(crew.way * batch.size + crew.columns, return_inverse=True)
         way, variants = np.divmod(pairs, batch.size)
         values = np.zeros((pattern.entries, len(pairs)))

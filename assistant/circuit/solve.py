@@ -38,6 +38,9 @@ _CHUNK_NUMBERS = 500_000
 _SURVEYED = 2
 """How many times as many are surveyed together."""
 
+_LATE = 4
+"""How many times as many of those that were put off are solved together: hardly any of them at most steps."""
+
 _FINISHED = 1000
 """Rows whose currents are worked out at once."""
 
@@ -47,10 +50,11 @@ _MOVES_V = 1e-3
 
 @dataclass(frozen=True, slots=True)
 class Solver:
-    """A network made ready for solving."""
+    """A network made ready for solving: its frame for any boat, and a lean one that has room for most faults."""
 
     network: Network
     frame: Frame
+    lean: Frame
     healthy: dict[int, Mapping[str, Values]] = field(default_factory=dict, kw_only=True, repr=False)
     """The healthy values of all parts, by how many tolerance draws there are, worked out when first needed."""
 
@@ -80,10 +84,11 @@ class Solver:
         if not variants:
             return self._solve(states, [Variant()], draws).take(np.zeros(0, dtype=np.intp))
         work = _Work(self, states, variants, draws)
-        pieces = [work.rows_of(piece) for piece in self._pieces(len(variants))]
-        late = np.concatenate([work.take(rows, patient=len(pieces) == 1)[1] for rows in pieces])
-        for piece in self._pieces(len(late)):
-            work.take(late[piece], patient=True)
+        first, others = self._groups(variants)
+        pieces = [work.rows_of(piece) for piece in self._pieces(first)]
+        late = [work.take(rows, patient=len(pieces) == 1)[1] for rows in pieces]
+        for piece in self._pieces(np.concatenate([*late, work.rows_of(others)]), _LATE):
+            work.take(piece, patient=True)
         return work.solution
 
     def batch(self, variants: Sequence[Variant], draws: int) -> Batch:
@@ -92,11 +97,26 @@ class Solver:
             self.healthy[draws] = healthy_values(self.network, draws)
         return make_batch(self.network, variants, draws=draws, healthy=self.healthy[draws])
 
-    def _pieces(self, count: int, times: int = 1) -> Iterator[Rows]:
-        """Yield so many rows piece by piece; `times` is how often a piece is as long as what is solved together."""
+    def frame_of(self, variants: Sequence[Variant]) -> Frame:
+        """Return the leanest frame on which all of some variants can be solved."""
+        return self.lean if all(map(self.lean.bears, variants)) else self.frame
+
+    def _groups(self, variants: Sequence[Variant]) -> tuple[Rows, Rows]:
+        """Return the numbers of the variants that are solved first, on the lean frame, and of the others.
+
+        The others go on with those that are put off: a piece of their own would cost more than the lean frame saves.
+        So it would where all variants fit in one piece.
+        """
+        if len(variants) <= self._chunk():
+            return np.arange(len(variants)), np.arange(0)
+        lean = np.array([self.lean.bears(variant) for variant in variants], dtype=np.bool_)
+        return np.flatnonzero(lean), np.flatnonzero(~lean)
+
+    def _pieces(self, rows: Rows, times: int = 1) -> Iterator[Rows]:
+        """Yield rows piece by piece; `times` is how often a piece is as long as what is solved together."""
         step = times * self._chunk()
-        for first in range(0, count, step):
-            yield np.arange(first, min(first + step, count))
+        for first in range(0, len(rows), step):
+            yield rows[first : first + step]
 
     def _chunk(self) -> int:
         """Return how many variants are solved together, so that their matrices stay within some megabytes."""
@@ -108,15 +128,15 @@ class Solver:
         They are kept by the first variant of each tolerance draw, which is the healthy boat where that comes first.
         """
         draw = np.array([v.draw for v in variants])
-        _, first, pattern = np.unique(draw, return_index=True, return_inverse=True)
-        likes = _Work(self, [state], [variants[i] for i in first], draws)
-        rounds, _ = likes.take(np.arange(len(first)), patient=True)
+        _, alike, pattern = np.unique(draw, return_index=True, return_inverse=True)
+        likes = _Work(self, [state], [variants[i] for i in alike], draws)
+        rounds, _ = likes.take(np.arange(len(alike)), patient=True)
         surveyor = Surveyor(self.frame, rounds.plant, likes.solution)
 
         def put(rows: Rows, *, patient: bool) -> Rows:
             work = _Work(self, [state], [variants[i] for i in rows], draws)
             left = [rows[:0]]
-            for piece in self._pieces(len(rows)):
+            for piece in self._pieces(np.arange(len(rows)), _LATE if patient else 1):
                 rounds, late = work.take(piece, patient=patient)
                 done = np.setdiff1d(piece, late)
                 if len(done):
@@ -125,8 +145,9 @@ class Solver:
                 left.append(rows[late])
             return np.concatenate(left)
 
-        pieces = self._pieces(len(variants), _SURVEYED)
-        put(np.concatenate([put(rows, patient=False) for rows in pieces]), patient=True)
+        first, others = self._groups(variants)
+        late = [put(rows, patient=False) for rows in self._pieces(first, _SURVEYED)]
+        put(np.concatenate([*late, others]), patient=True)
         return surveyor.survey()
 
     def hold(self, solution: Solution, variants: Sequence[Variant], columns: Rows, *, draws: int = 0) -> Hold:
@@ -172,7 +193,7 @@ class _Work:
         self, solver: Solver, states: Sequence[BoatState], variants: Sequence[Variant], draws: int
     ) -> None:
         self._solver = solver
-        self._frame = frame = solver.frame
+        frame = solver.frame
         self._states = states
         self._variants = variants
         self._draws = draws
@@ -194,7 +215,11 @@ class _Work:
         used, columns = np.unique(of, return_inverse=True)
         variants = [self._variants[i] for i in used]
         batch = self._solver.batch(variants, self._draws)
-        rounds = Rounds(self._frame, Crew(batch, self._states, columns.reshape(-1), at), patient=patient)
+        rounds = Rounds(
+            self._solver.frame_of(variants),
+            Crew(batch, self._states, columns.reshape(-1), at),
+            patient=patient,
+        )
         marks = marks_of(rounds.plant, self._passive, variants)
         first: dict[Hashable, int] = {}
         for number, mark in enumerate(marks):
@@ -217,7 +242,7 @@ class _Work:
 
     def _write(self, into: Phase, rows: Rows, phase: Phase) -> None:
         """Copy a phase into some rows of another that is empty as yet; where nothing turns it is not even touched."""
-        turning = self._frame.motors.members
+        turning = self._solver.frame.motors.members
         into.volts[:, rows], into.amps[:, rows] = phase.volts, phase.amps
         into.conditions[:, rows], into.travel[:, rows] = phase.conditions, phase.travel
         into.speed[turning[:, None], rows] = phase.speed[turning]
@@ -236,4 +261,4 @@ class _Work:
 
 def make_solver(network: Network) -> Solver:
     """Return a solver for the network."""
-    return Solver(network, make_frame(network))
+    return Solver(network, make_frame(network, network.pattern), make_frame(network, network.sound))

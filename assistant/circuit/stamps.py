@@ -67,10 +67,19 @@ class Group:
                 values[entry] += slopes[end, other, element]
 
 
-def make_group(pattern: Pattern, members: Sequence[int], nodes: Index) -> Group:
-    """Return the group of some elements on a pattern; `nodes`, shape (elements, nodes), count the reference last."""
+def make_group(
+    pattern: Pattern, members: Sequence[int], nodes: Index, absent: frozenset[int] = frozenset()
+) -> Group:
+    """Return the group of some elements on a pattern.
+
+    Parameters
+    ----------
+    nodes : their nodes, shape (elements, nodes), counting the reference last.
+    absent : elements that no row has; they are not stamped at all.
+    """
     ends = [
-        tuple((end, node) for end, node in enumerate(line) if node != pattern.size) for line in nodes.tolist()
+        tuple((end, node) for end, node in enumerate(line) if node != pattern.size and member not in absent)
+        for member, line in zip(members, nodes.tolist(), strict=True)
     ]
     return Group(
         members=np.array(members, dtype=np.intp),

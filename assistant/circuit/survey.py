@@ -386,8 +386,9 @@ def _equations_at(plant: Plant, rows: Rows, phase: Phase) -> Equations:
 
 
 def factors_at(plant: Plant, rows: Rows, phase: Phase) -> Array:
-    """Return the eliminated matrix entries of some rows of a plant, `phase` being theirs."""
-    factors = plant.values[:, plant.columns[rows]]
+    """Return the eliminated matrix entries of some rows of a plant, `phase` being theirs; where it has none, zeros."""
+    factors = np.zeros((plant.frame.network.pattern.entries, len(rows)))
+    factors[: plant.frame.pattern.entries] = plant.values[:, plant.columns[rows]]
     volts = phase.volts[plant.frame.core_nodes]
     factors[plant.frame.late] = core_at(Changing(plant, rows, phase.conditions), volts)
     return factors

@@ -38,7 +38,9 @@ def kept_solver(network: Network, cache: Cache, knowledge: str) -> Solver:
     bare = make_solver(network)
     boat = hashlib.sha256(network.boat.text.encode()).hexdigest()
     scope = f"{engine_digest()}\n{np.__version__} {platform.machine()}\n{knowledge}\n{boat}\n"
-    return KeptSolver(network=bare.network, frame=bare.frame, cache=cache.within(scope), names={})
+    return KeptSolver(
+        network=bare.network, frame=bare.frame, lean=bare.lean, cache=cache.within(scope), names={}
+    )
 
 
 def engine_digest() -> str:

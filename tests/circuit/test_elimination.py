@@ -14,6 +14,7 @@ from assistant.circuit.elimination import (
     solve_again,
     solve_densely,
     substitute,
+    widened,
 )
 
 Array = NDArray[np.float64]
@@ -118,6 +119,44 @@ def test_every_node_is_eliminated_once_and_late_ones_last(system: tuple[Pattern,
     pattern = system[0]
     assert sorted(step.pivot for step in pattern.steps) == list(range(pattern.size))
     assert 0 <= pattern.early <= len(pattern.steps)
+
+
+@given(systems(), st.data())
+def test_a_widened_pattern_keeps_the_order_and_the_first_entries(
+    system: tuple[Pattern, Array, Array], data: st.DataObject
+) -> None:
+    """With nothing where it is wider, it eliminates to the last bit as the narrow one does."""
+    pattern, values, _ = system
+    node = st.integers(0, pattern.size - 1)
+    wide = widened(pattern, data.draw(st.lists(st.lists(node, min_size=2, max_size=3), max_size=3)))
+    assert [step.pivot for step in wide.steps] == [step.pivot for step in pattern.steps]
+    assert wide.early == pattern.early
+    assert list(wide.slots)[: pattern.entries] == list(pattern.slots)
+    more, sources = np.zeros((wide.entries, ROWS)), sides(pattern)
+    more[: pattern.entries] = values
+    more_sources = sources.copy()
+    eliminate(pattern.steps, values, sources)
+    eliminate(wide.steps, more, more_sources)
+    assert np.array_equal(more[: pattern.entries], values)
+    assert not more[pattern.entries :].any()
+    assert np.array_equal(more_sources, sources)
+
+
+@settings(max_examples=20)
+@given(systems())
+def test_a_widened_pattern_has_the_couplings_of_both(system: tuple[Pattern, Array, Array]) -> None:
+    """All of a pattern's groups given afterwards fill in what giving them at once fills in, in the order of nodes."""
+    pattern = system[0]
+    bare = make_pattern(pattern.size, [], frozenset())
+    assert [step.pivot for step in bare.steps] == list(range(pattern.size))
+    pairs = [pair for pair in pattern.slots if pair[0] != pair[1]]
+    wide = widened(bare, pairs)
+    assert set(pairs) <= set(wide.slots)
+    kept = set(wide.slots)
+    for step in wide.steps:
+        others = step.others.tolist()
+        assert all(other > step.pivot for other in others)
+        assert {(a, b) for a in others for b in others} <= kept
 
 
 def test_late_nodes_wait() -> None:

@@ -232,6 +232,29 @@ def test_variants_solved_in_pieces_are_those_solved_at_once(monkeypatch: pytest.
     assert (pieces.phase.conditions == once.phase.conditions).all()
 
 
+def test_what_touches_in_a_fault_alone_is_left_out_where_it_does_not_touch(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """The structure of the sound boat gives what the whole one gives, and what it has no place for is not put there."""
+    boat = example_boats()["dabchick"]
+    solver, state = make_solver(build_network(boat)), ready_state(boat)
+    touching = [Variant(faults=(Fault("channel 1 lead", "signal to minus", ohm),)) for ohm in (0.1, 1.0)]
+    joints = [Variant(faults=(Fault("fuse", "corroded", ohm),)) for ohm in (0.1, 1.0, 10.0)]
+    assert solver.frame_of(joints) is solver.lean
+    assert solver.frame_of([*joints, *touching]) is solver.frame
+    assert solver.lean.core.entries < solver.frame.core.entries
+    variants = [Variant(), touching[0], *joints, touching[1]]
+    whole, whole_survey = solver.solve(state, variants), solver.survey(state, variants)
+    monkeypatch.setattr(type(solver), "_chunk", lambda _: 3)
+    apart, apart_survey = solver.solve(state, variants), solver.survey(state, variants)
+    assert (whole.phase.conditions == apart.phase.conditions).all()
+    np.testing.assert_allclose(apart.phase.volts, whole.phase.volts, atol=1e-6)
+    signal, every = np.arange(len(solver.network.nodes)), np.arange(len(variants))
+    volts = whole_survey.phase.volts_at(signal, every)
+    np.testing.assert_allclose(apart_survey.phase.volts_at(signal, every), volts, atol=1e-6)
+    np.testing.assert_allclose(volts, whole.phase.volts, atol=1e-6)
+
+
 BROWNOUT = """\
 boat: Teal
 parts:
