@@ -14,7 +14,7 @@ _TURNS = 8
 """Turns for which there is room at first."""
 
 _EVEN_V = 1e-6
-"""By less than this two moments differ by rounding alone: kept are the first with the most, the last with the least."""
+"""By less than this two phases differ by rounding alone: kept are the first with the most, the last with the least."""
 
 _NEARLY = 1.01
 """By what factor volts over all may differ and still count as about the same."""
@@ -64,9 +64,9 @@ class Past:
         return every, stood
 
     def circle(self, rows: Rows, back: Flags, every: Flags, levels: Array) -> tuple[Rows, Rows, Flags]:
-        """Return the turns of two moments of the circle of rows that are about to come back, and what changes in it.
+        """Return the turns of two phases of the circle of rows that are about to come back, and what changes in it.
 
-        The circle is all since they were last under the conditions `back`; the moments are the one with the most
+        The circle is all since they were last under the conditions `back`; the phases are the one with the most
         volts over all, which `levels` tells, shape (turns, rows), and of those with the least the one most unlike it.
         `every` are the conditions noted.
         """
@@ -84,9 +84,9 @@ class Past:
 
 
 def _lowest(first: Rows, within: Flags, every: Flags, levels: Array) -> Rows:
-    """Return, row by row, the moment with the least volts; of those nearly even in that, the one most unlike `first`.
+    """Return, row by row, the phase with the least volts; of those nearly even in that, the one most unlike `first`.
 
-    Which of two moments has a little less changes with a meter put in; what is on and off in it does not.
+    Which of two phases has a little less changes with a meter put in; what is on and off in it does not.
     """
     start = every[first, :, np.arange(len(first))].T
     least = np.where(within, levels, np.inf).min(axis=0)

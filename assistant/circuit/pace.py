@@ -1,8 +1,8 @@
 """How fast something rattles or restarts: what alternates, run through by the times that its parts take.
 
-From a moment of the circle on, every condition that wants to change does so when its own time is over, unless it no
+From a phase of the circle on, every condition that wants to change does so when its own time is over, unless it no
 longer wants to by then; the soonest goes first, and what it gates falls with it.  Between two changes the boat is
-in the steady state of that moment.  Once the same conditions hold with the same changes under way, the circle is
+in the steady state of that phase.  Once the same conditions hold with the same changes under way, the circle is
 closed, and the time since is that of one turn.  The times are rough, and so is what comes of them.
 """
 
@@ -96,20 +96,17 @@ class _Clock:
         return found
 
     def _wanted(self, rows: Rows, conditions: Flags, guess: Array) -> tuple[Array, Flags, Flags, Array]:
-        """Return the steady volts of a moment, or which have none, what they bring about, and how long that takes."""
-        batch, changing = self.batch, Changing(self.plant, rows, conditions)
+        """Return the steady volts of a phase, or which have none, what they bring about, and how long that takes."""
+        changing = Changing(self.plant, rows, conditions)
         volts, failed = settle(changing, guess)
         senses = Senses(changing, np.arange(len(rows)), volts)
-        wanted, takes_s = conditions.copy(), np.zeros(conditions.shape)
+        wanted, forced = senses.wanted()
+        takes_s = np.zeros(conditions.shape)
         for c, condition in enumerate(self.network.conditions):
             if condition.sense is Sense.SETTING:
                 continue
-            sensed = senses.of(c)
-            held = np.where(conditions[c], sensed > batch.off[c, rows], sensed >= batch.on[c, rows])
-            held &= conditions[list(condition.when)].all(axis=0)
-            forced = batch.forced[c, rows]
-            wanted[c] = np.where(forced == 0, held, forced > 0)
-            takes_s[c] = self._takes_s(c, rows, wanted[c], sensed)
+            wanted[c] &= conditions[list(condition.when)].all(axis=0) | forced[c]
+            takes_s[c] = self._takes_s(c, rows, wanted[c], senses.of(c))
         return volts, failed, wanted, takes_s
 
     def _takes_s(self, number: int, rows: Rows, rising: Flags, sensed: Array) -> Array:

@@ -3,7 +3,7 @@
 Discrete conditions (contacts, brown-outs, valid pulses) are found by going round until nothing changes, starting cold,
 as when a boat is switched on.  A variant that comes back to an earlier set of conditions is taken on with one
 condition coming on at a time; if it still goes in circles, that is the answer: something alternates for ever, and two
-moments of the circle are kept: the one with the most volts over all, and of those with the least the most unlike one.
+phases of the circle are kept: the one with the most volts over all, and of those with the least the most unlike one.
 
 Newton steps are taken with all variants together, each under the conditions it has come to: none waits for the others
 to stand still as well.  A few variants take far longer than the rest.  They may be put off, so that those of several
@@ -17,7 +17,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.catalogue import Sense
 from assistant.circuit.changing import Changing
 from assistant.circuit.circles import Past
 from assistant.circuit.crew import Crew
@@ -173,7 +172,7 @@ class Rounds:
     def follow(self, rows: Rows, alike: Rest) -> Rows:
         """Take some rows to where rows `alike` came to rest; return those that do not rest there, or find nothing.
 
-        What alternates is taken to the same two moments; where no steady state was found, none is looked for.
+        What alternates is taken to the same two phases; where no steady state was found, none is looked for.
         """
         rest = self.rest
         rest.write(rows, alike)
@@ -196,7 +195,7 @@ class Rounds:
         return np.asarray(rows[np.concatenate(strayed)])
 
     def _note_circles(self) -> None:
-        """Write down two moments of what goes in circles, and what changes there."""
+        """Write down two phases of what goes in circles, and what changes there."""
         if not self._back:
             return
         places = np.array(list(self._back), dtype=np.intp)
@@ -233,7 +232,7 @@ class Rounds:
         (self.rest.failed if self.patient else self.put_off)[rows] = True
 
     def phases(self, rows: Rows) -> tuple[Phase, Phase]:
-        """Return all values of some rows in both moments; of rows put off there is nothing sensible."""
+        """Return all values of some rows in both phases; of rows put off there is nothing sensible."""
         rest = self.rest.take(rows)
         phase = self._phase(rows, rest.conditions, rest.volts)
         other = phase.take(np.arange(len(rows)))
@@ -248,20 +247,12 @@ class Rounds:
 
     def _following(self, changing: Changing, columns: Rows, volts: Array) -> Flags:
         """Return the conditions that settled volts bring about in some of the rows."""
-        batch, variants = self.crew.batch, self.crew.columns[changing.rows[columns]]
-        conditions, senses = changing.conditions[:, columns], Senses(changing, columns, volts)
-        sensed = [
-            c for c, condition in enumerate(self.network.conditions) if condition.sense is not Sense.SETTING
-        ]
-        watched = np.array([senses.of(c) for c in sensed]).reshape(len(sensed), len(columns))
-        on, off, forced = (of[sensed][:, variants] for of in (batch.on, batch.off, batch.forced))
-        held = (watched >= on) | (conditions[sensed] & (watched > off))
-        following = conditions.copy()
-        following[sensed] = np.where(forced == 0, held, forced > 0)
-        for c, force in zip(sensed, forced, strict=True):
-            for gate in self.network.conditions[c].when:
+        conditions = changing.conditions[:, columns]
+        following, forced = Senses(changing, columns, volts).wanted()
+        for c, condition in enumerate(self.network.conditions):
+            for gate in condition.when:
                 there = following if gate < c else conditions
-                following[c] &= there[gate] | (force > 0)
+                following[c] &= there[gate] | forced[c]
         return following
 
 

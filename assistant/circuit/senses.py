@@ -11,6 +11,7 @@ from assistant.circuit.elimination import substitute
 from assistant.circuit.network import HEARD_MOST
 
 Array = NDArray[np.float64]
+Flags = NDArray[np.bool_]
 Rows = NDArray[np.intp]
 
 
@@ -25,6 +26,7 @@ class Senses:
         plant, frame = changing.plant, changing.frame
         self._crew, self._network = plant.crew, frame.network
         self._rows = changing.rows[columns]
+        self._conditions = changing.conditions[:, columns]
         self._travel = changing.travel[:, columns]
         self._expected = plant.crew.expected_v[:, self._rows]
         there = plant.columns[self._rows]
@@ -41,6 +43,22 @@ class Senses:
                 first, second = frame.fixed.nodes[place]
                 across = self._volts[first] - self._volts[second]
                 self._amps[member] = plant.siemens[place, there] * across + plant.amps[place, there]
+
+    def wanted(self) -> tuple[Flags, Flags]:
+        """Return the conditions that what is watched brings about, and which stay on whatever gates them.
+
+        Gates are left aside; what a hand sets stays.  Both have shape (conditions, columns).
+        """
+        batch, variants = self._crew.batch, self._crew.columns[self._rows]
+        wanted, forced = self._conditions.copy(), np.zeros_like(self._conditions)
+        for c, condition in enumerate(self._network.conditions):
+            if condition.sense is Sense.SETTING:
+                continue
+            watched, force = self.of(c), batch.forced[c, variants]
+            held = (watched >= batch.on[c, variants]) | (wanted[c] & (watched > batch.off[c, variants]))
+            forced[c] = force > 0
+            wanted[c] = np.where(force == 0, held, forced[c])
+        return wanted, forced
 
     def of(self, number: int) -> Array:
         """Return what a condition goes by, shape (columns,)."""

@@ -69,7 +69,7 @@ class Phase:
 class Solution:
     """Steady states of variants in one boat state.
 
-    `phase` and `other` are equal for variants that settle; for the rest they are the two most different moments of
+    `phase` and `other` are equal for variants that settle; for the rest they are the two most different phases of
     what alternates, and `restless` (conditions, rows) tells what does.  `failed` rows have no steady state that
     could be found.
     """
@@ -120,7 +120,7 @@ def _empty_phase(network: Network, size: int) -> Phase:
 class Rest:
     """Where variants came to rest, as little as tells everything: volts of the core, reference last, and conditions.
 
-    `other_volts` and `other_conditions` are those of the other moment of what alternates; the rest as in `Solution`.
+    `other_volts` and `other_conditions` are those of the other phase of what alternates; the rest as in `Solution`.
     All have a column for each variant.
     """
 

@@ -36,7 +36,7 @@ _NUMBERS = 4_000_000
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Kept:
-    """A moment of some variants as it is kept, one column each.
+    """A phase of some variants as it is kept, one column each.
 
     `factors` and `sources` are the eliminated equations; `siemens` and `source_a` those of straight elements, `amps`
     of bent ones, `speed` of motors, in the order of `Places`.
@@ -98,8 +98,8 @@ class Places:
         )
 
 
-class Moment:
-    """One moment of all variants: a phase whose volts and currents are found again when they are asked for."""
+class KeptPhase:
+    """One phase of all variants, whose volts and currents are found again when they are asked for."""
 
     def __init__(self, network: Network, ways: Ways, places: Places, kept: Kept) -> None:
         self._network = network
@@ -190,19 +190,19 @@ class Moment:
 
 
 class Other:
-    """The other moment of all variants: that of those which alternate, for all others the first."""
+    """The other phase of all variants: that of those which alternate, for all others the first."""
 
-    def __init__(self, first: Moment, moving: Rows, moment: Moment) -> None:
+    def __init__(self, first: KeptPhase, moving: Rows, second: KeptPhase) -> None:
         self._first = first
         self._moving = moving
-        self._moment = moment
+        self._second = second
 
     def volts_at(self, nodes: Rows, columns: Rows) -> Array:
         """Return the volts over the reference, shape (nodes, columns)."""
         volts = self._first.volts_at(nodes, columns)
         there, own = self._own(columns)
         if len(there):
-            volts[:, there] = self._moment.volts_at(nodes, own)
+            volts[:, there] = self._second.volts_at(nodes, own)
         return volts
 
     def _own(self, columns: Rows) -> tuple[Rows, Rows]:
@@ -216,7 +216,7 @@ class Other:
         amps = self._first.amps_at(elements, columns)
         there, own = self._own(columns)
         if len(there):
-            amps[:, there] = self._moment.amps_at(elements, own)
+            amps[:, there] = self._second.amps_at(elements, own)
         return amps
 
     def take(self, columns: Rows) -> Phase:
@@ -224,37 +224,37 @@ class Other:
         phase = self._first.take(columns)
         there, own = self._own(columns)
         if len(there):
-            phase.write(there, self._moment.take(own), slice(None))
+            phase.write(there, self._second.take(own), slice(None))
         return phase
 
     @property
     def conditions(self) -> Flags:
         """Return what holds, shape (conditions, variants)."""
         conditions = self._first.conditions.copy()
-        conditions[:, self._moving] = self._moment.conditions
+        conditions[:, self._moving] = self._second.conditions
         return conditions
 
     def volts_of(self, node: int) -> Array:
         """Return the volts of a node over the reference on every variant."""
-        return self._changed(self._first.volts_of(node), self._moment.volts_of(node))
+        return self._changed(self._first.volts_of(node), self._second.volts_of(node))
 
     def amps_of(self, element: int) -> Array:
         """Return the current of an element from its first to its second node."""
-        return self._changed(self._first.amps_of(element), self._moment.amps_of(element))
+        return self._changed(self._first.amps_of(element), self._second.amps_of(element))
 
     def speed_of(self, element: int) -> Array:
         """Return the speed of a motor over its rated speed, 0 for other elements."""
-        return self._changed(self._first.speed_of(element), self._moment.speed_of(element))
+        return self._changed(self._first.speed_of(element), self._second.speed_of(element))
 
     def holds(self, condition: int) -> Flags:
         """Return on which variants a condition holds."""
         return np.asarray(
-            self._changed(self._first.holds(condition), self._moment.holds(condition)), dtype=np.bool_
+            self._changed(self._first.holds(condition), self._second.holds(condition)), dtype=np.bool_
         )
 
     def travel_of(self, number: int) -> Array:
         """Return the travel that an input is commanded."""
-        return self._changed(self._first.travel_of(number), self._moment.travel_of(number))
+        return self._changed(self._first.travel_of(number), self._second.travel_of(number))
 
     def _changed(self, first: NDArray[Any], moving: NDArray[Any]) -> NDArray[Any]:
         changed = first.copy()
@@ -275,7 +275,7 @@ class Survey:
         restless: Flags,
         failed: Flags,
     ) -> None:
-        """Take what is kept: a first moment of all variants, a second of those (`moving`) that alternate, if any."""
+        """Take what is kept: a first phase of all variants, a second of those (`moving`) that alternate, if any."""
         ways, places = Ways(frame.network.pattern), Places.of(frame)
         self._network = frame.network
         self.state = state
@@ -283,12 +283,12 @@ class Survey:
         self.moving = moving
         self.restless = restless
         self.failed = failed
-        self.phase = Moment(frame.network, ways, places, first)
-        self.other: Moment | Other = self.phase
+        self.phase = KeptPhase(frame.network, ways, places, first)
+        self.other: KeptPhase | Other = self.phase
         if second is not None:
-            self.other = Other(self.phase, moving, Moment(frame.network, ways, places, second))
+            self.other = Other(self.phase, moving, KeptPhase(frame.network, ways, places, second))
         self.hold = Hold(frame.network.pattern, first.factors, ways)
-        """How firmly nodes are held in the first moment."""
+        """How firmly nodes are held in the first phase."""
 
     def take(self, columns: Rows) -> Solution:
         """Return the solution of some variants."""
@@ -305,7 +305,7 @@ class Survey:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Equations:
-    """The eliminated equations of some variants at a moment, and their straight elements, one column a variant."""
+    """The eliminated equations of some variants in a phase, and their straight elements, one column a variant."""
 
     factors: Array
     siemens: Array

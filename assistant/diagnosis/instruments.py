@@ -73,14 +73,14 @@ class Instruments:
         batch = make_batch(self.solver.network, [self.variants[i] for i in columns], draws=self.tolerances)
         both = []
         survey, held, probes = self.survey, self._held(columns), (red, black)
-        for moment in (survey.phase, survey.other):
-            conditions = moment.conditions[:, columns]
+        for phase in (survey.phase, survey.other):
+            conditions = phase.conditions[:, columns]
             seen = pulses_shown(batch, survey.state, conditions, survey.hold, held, probes, self.meter)
             both.append(seen.duty if function is MeterFunction.DUTY else seen.rate_hz)
         return 0.5 * (both[0] + both[1]), 0.5 * np.abs(both[0] - both[1])
 
     def amps(self, opened: Sequence[tuple[Gap, Point]], columns: Rows) -> Array:
-        """Return the current through a meter in each of some gaps, in both moments, shape (2, gaps, columns).
+        """Return the current through a meter in each of some gaps, in both phases, shape (2, gaps, columns).
 
         It is that of the boat as it is there: what is opened has to be sound.
 
@@ -101,7 +101,7 @@ class Instruments:
         carrying = [through(network, gap, point) for gap, point in opened]
         elements = np.array([element for element, _ in carrying], dtype=np.intp)
         along = np.array([sign for _, sign in carrying])[:, None]
-        both = (moment.amps_at(elements, columns) for moment in (survey.phase, survey.other))
+        both = (phase.amps_at(elements, columns) for phase in (survey.phase, survey.other))
         return np.stack([amps_shown(along * amps, around, own, self.meter) for amps in both])
 
     def ripple(self, red: Rows, black: Rows, columns: Rows) -> Array:
@@ -124,7 +124,7 @@ class Instruments:
         held, back = np.unique(self._held(columns), return_inverse=True)
         ohm = self.survey.hold.between(red, black, held, exact=True)[:, back]
         nodes = np.concatenate([red, black])
-        both = [moment.volts_at(nodes, columns) for moment in (self.survey.phase, self.survey.other)]
+        both = [phase.volts_at(nodes, columns) for phase in (self.survey.phase, self.survey.other)]
         whole = [np.abs(volts[: len(red)] - volts[len(red) :]) / LAMP_V for volts in both]
         first, second = (lamp_share(share * LAMP_V, ohm) for share in whole)
         shown, pulled = 0.5 * (first + second), 0.5 * (whole[0] + whole[1])

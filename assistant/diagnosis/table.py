@@ -149,7 +149,7 @@ class StateTable:
         else:
             ohm = self._ohm(red, black, columns, exact=False)
             nodes = np.concatenate([red, black])
-            both = (moment.volts_at(nodes, columns) for moment in (self.survey.phase, self.survey.other))
+            both = (phase.volts_at(nodes, columns) for phase in (self.survey.phase, self.survey.other))
             first, second = (volts[: len(red)] - volts[len(red) :] for volts in both)
             values = volts_shown(0.5 * (first + second), ohm, self._meter)
             unrest = 0.5 * np.abs(first - second)

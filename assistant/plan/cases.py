@@ -1,7 +1,7 @@
 """The boat solved in its worst cases: what every rule takes its numbers from.
 
 A case is the described boat with some values changed (packs full or low, motors or servos held fast), solved in
-every combination of stick ends and switches.  Where something alternates for ever, both of its moments count.
+every combination of stick ends and switches.  Where something alternates for ever, both of its phases count.
 """
 
 from __future__ import annotations
@@ -51,9 +51,9 @@ class Case:
     Attributes
     ----------
     title : the circumstances in words.
-    volts : node voltages, shape (nodes, moments); each state has two moments, equal where it is steady.
-    amps : element currents, shape (elements, moments).
-    conditions : shape (conditions, moments).
+    volts : node voltages, shape (nodes, phases); each state has two phases, equal where it is steady.
+    amps : element currents, shape (elements, phases).
+    conditions : shape (conditions, phases).
     restless : conditions that alternate in some state, shape (conditions,).
     turn_s : how long one turn of that takes (s), shape (conditions,); nan where nothing does, or no time is known.
     """
@@ -68,7 +68,7 @@ class Case:
     turn_s: Array
 
     def at(self, point: Point) -> Array:
-        """Return the voltage of a point in every moment."""
+        """Return the voltage of a point in every phase."""
         return np.asarray(self.volts[self.network.node(point)])
 
     def across(self, part: str, positive: str, negative: str) -> Array:

@@ -190,11 +190,11 @@ def feed_drops(plan: Plan) -> Iterator[tuple[str, float, float, str]]:
         arriving = case.at(supply[0]) - case.at(supply[1])
         running = np.where(arriving > 0.0, (given - arriving) / np.maximum(given, 1e-9), 0.0)
         running = np.where(arriving > _LIVE_V * given, running, 0.0)
-        moment = int(np.argmax(running))
-        losses = _losses(case, graph, ((plus, supply[0]), (minus, supply[1])), moment)
+        phase = int(np.argmax(running))
+        losses = _losses(case, graph, ((plus, supply[0]), (minus, supply[1])), phase)
         if losses:
             worst = max(losses, key=lambda name: losses[name])
-            yield part, float((given - arriving)[moment]), float(running[moment]), worst
+            yield part, float((given - arriving)[phase]), float(running[phase]), worst
 
 
 def _source_end(boat: Boat, graph: nx.MultiGraph[Point], end: Point, side: Side) -> Point | None:
@@ -204,14 +204,14 @@ def _source_end(boat: Boat, graph: nx.MultiGraph[Point], end: Point, side: Side)
 
 
 def _losses(
-    case: Case, graph: nx.MultiGraph[Point], ways: Iterable[tuple[Point, Point]], moment: int
+    case: Case, graph: nx.MultiGraph[Point], ways: Iterable[tuple[Point, Point]], phase: int
 ) -> dict[str, float]:
     losses: dict[str, float] = {}
     for start, end in ways:
         path = nx.shortest_path(graph, start, end)
         for one, other in pairwise(path):
             part = next(iter(graph[one][other].values()))["part"]
-            lost = abs(float((case.at(one) - case.at(other))[moment]))
+            lost = abs(float((case.at(one) - case.at(other))[phase]))
             losses[part] = losses.get(part, 0.0) + lost
     return losses
 

@@ -112,7 +112,7 @@ class KeptSolver(Solver):
 
 
 def _arrays(solution: Solution) -> Arrays:
-    """Return a solution as arrays; of the second moment only the columns that alternate."""
+    """Return a solution as arrays; of the second phase only the columns that alternate."""
     phases = (solution.phase, solution.other)
     differs = np.zeros(len(solution.failed), dtype=np.bool_)
     for name in _PHASE:
@@ -134,7 +134,7 @@ def _unlike(one: NDArray[np.generic], other: NDArray[np.generic]) -> NDArray[np.
 
 def _solution(network: Network, state: BoatState, kept: Arrays, size: int) -> Solution | None:
     wanted = {
-        *(f"{moment} {name}" for moment in ("phase", "other") for name in _PHASE),
+        *(f"{phase} {name}" for phase in ("phase", "other") for name in _PHASE),
         "moving",
         "restless",
         "failed",
@@ -157,9 +157,9 @@ def _solution(network: Network, state: BoatState, kept: Arrays, size: int) -> So
 
 def _arrays_of(survey: Survey) -> Arrays:
     """Return a survey as arrays."""
-    moments = {f"moment {n}": kept for n, kept in enumerate(survey.kept) if kept is not None}
+    phases = {f"phase {n}": kept for n, kept in enumerate(survey.kept) if kept is not None}
     return {
-        **{name: array for moment, kept in moments.items() for name, array in _flat(moment, kept)},
+        **{name: array for phase, kept in phases.items() for name, array in _flat(phase, kept)},
         "moving": survey.moving,
         "restless": survey.restless,
         "failed": survey.failed,
@@ -177,15 +177,15 @@ def _flat(name: str, kept: Kept | Departures) -> Iterator[tuple[str, NDArray[np.
 
 def _survey(frame: Frame, state: BoatState, kept: Arrays, size: int) -> Survey | None:
     try:
-        first = _moment(kept, "moment 0")
-        second = _moment(kept, "moment 1") if len(kept["moving"]) else None
+        first = _kept_phase(kept, "phase 0")
+        second = _kept_phase(kept, "phase 1") if len(kept["moving"]) else None
         survey = Survey(frame, state, first, second, kept["moving"], kept["restless"], kept["failed"])
     except KeyError:
         return None
     return survey if survey.failed.shape == (size,) else None
 
 
-def _moment(kept: Arrays, name: str) -> Kept:
+def _kept_phase(kept: Arrays, name: str) -> Kept:
     def sparse(part: str) -> Departures:
         return Departures(**{one: kept[f"{name} {part} {one}"] for one in _DEPARTURES})
 

@@ -115,7 +115,7 @@ def test_the_largest_error_is_share_and_digits() -> None:
 
 
 def test_what_alternates_is_told_by_the_same_two_moments_with_a_meter_put_in() -> None:
-    """Both drives cut off together; a moment in which one alone runs has nearly the same volts, and is not the one."""
+    """Both drives cut off together; a phase in which one alone runs has nearly the same volts, and is not the one."""
     solver = solver_of("grebe")
     there = ready_state(solver.network.boat).with_({"power": 1.0, "throttle": -1.0})
     variant = Variant(faults=(Fault("main-switch", "worn", 0.7071067811865476),))

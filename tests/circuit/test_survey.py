@@ -30,7 +30,7 @@ def pair(request: pytest.FixtureRequest) -> tuple[Solver, tuple[Variant, ...], S
     return surveyed(boat(request.param))
 
 
-def test_both_moments_are_those_of_the_solution(
+def test_both_phases_are_those_of_the_solution(
     pair: tuple[Solver, tuple[Variant, ...], Solution, Survey],
 ) -> None:
     solver, variants, solution, survey = pair

@@ -63,7 +63,7 @@ def test_who_follows_another_ends_where_he_would_alone(ohm: float) -> None:
 
 
 def assert_same(one: Solution, other: Solution) -> None:
-    """Expect the same, but for which two moments are kept of what alternates: that may hang on the last digits."""
+    """Expect the same, but for which two phases are kept of what alternates: that may hang on the last digits."""
     assert (one.failed == other.failed).all()
     assert (one.restless == other.restless).all()
     if not one.restless.any():

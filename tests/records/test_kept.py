@@ -17,9 +17,9 @@ VARIANTS = (Variant(), WEAK, Variant(faults=(Fault(part="main-fuse", mode="open"
 
 def same(one: Solution, other: Solution) -> bool:
     pairs = [(one.restless, other.restless), (one.failed, other.failed)]
-    for moment in ("phase", "other"):
+    for phase in ("phase", "other"):
         names = [field.name for field in fields(Phase)]
-        pairs += [(getattr(getattr(one, moment), n), getattr(getattr(other, moment), n)) for n in names]
+        pairs += [(getattr(getattr(one, phase), n), getattr(getattr(other, phase), n)) for n in names]
     return all(a.dtype == b.dtype and np.array_equal(a, b, equal_nan=a.dtype == float) for a, b in pairs)
 
 
