@@ -81,7 +81,7 @@ UNREST = 0.6
 """Standard deviation of a jumping reading, as a share of half its jump (common practice, no source)."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Belief:
     """Probabilities after some evidence.
 
@@ -236,6 +236,12 @@ def likelihood(
     is a slip only if each was one.  `there` is the share of the time that the fault of each cell is there, always when
     left out.
     """
+    if there is not None and there is not table.cells.there:
+        return _fit(table, piece, times, there)
+    return table.fits.get((piece, times, there is not None), lambda: _fit(table, piece, times, there))
+
+
+def _fit(table: FaultTable, piece: Evidence, times: int, there: Array | None) -> tuple[Array, float]:
     if isinstance(piece, SignSeen):
         return _sign_likelihood(table, piece, MISSEEN**times, there)
     if isinstance(piece, Wiggled):
@@ -265,7 +271,7 @@ def _reading_likelihood(
         kernel = (sight.ways**2).sum(axis=1, keepdims=True)
         density = sight.density(np.zeros_like(sight.sigma), kernel)
         return table.cells.by_time(density, there), sight.wide
-    shown = table.state(piece.measurement.state).shown([piece.measurement])
+    shown = table.state(piece.measurement.state).shown_everywhere(piece.measurement)
     values = shown.values[0]
     if piece.measurement.function.is_inserted or piece.measurement.function.is_pulsed:
         wide, density = 1.0 / span_of(table, piece.measurement.function), _box(table, piece, shown)
@@ -274,9 +280,8 @@ def _reading_likelihood(
         density = lamp_chances(values, shown.unrest[0])[LAMP_LEVELS.index(lamp_level(piece.value))]
     elif piece.measurement.function is MeterFunction.AC_MILLIVOLTS:
         wide = 1.0 / np.log(table.highest_v / RIPPLE_FLOOR_V)
-        density = normal_density(
-            ripple_log(np.array(piece.value)), ripple_log(values), np.array(RIPPLE_SPREAD)
-        )
+        seen = ripple_log(np.array(piece.value))
+        density = normal_density(seen, ripple_log(values), np.array(RIPPLE_SPREAD))
     elif piece.measurement.function is MeterFunction.DIODE_TEST:
         wide, density = _diode_density(table, piece, shown)
     elif piece.measurement.function is MeterFunction.CONTINUITY and piece.value in (0.0, np.inf):
@@ -313,7 +318,11 @@ def on_scale(table: FaultTable, shown: Shown) -> Shown:
 
 def _sight(table: FaultTable, piece: ReadingSeen, slip: float) -> Sight:
     """Return a volts reading against what every variant would show."""
-    shown = table.state(piece.measurement.state).shown([piece.measurement])
+    return table.sights.get((piece, slip), lambda: _against(table, piece, slip))
+
+
+def _against(table: FaultTable, piece: ReadingSeen, slip: float) -> Sight:
+    shown = table.state(piece.measurement.state).shown_everywhere(piece.measurement)
     values = np.nan_to_num(shown.values[0])
     below, above = shown.reach()
     return Sight(

@@ -130,9 +130,7 @@ def duel_field(table: FaultTable, belief: Belief, first: RepairId, second: Repai
 
 def repair_numbers(table: FaultTable) -> Rows:
     """Return a number for the first repair of each hypothesis; equal repairs share it."""
-    seen: dict[object, int] = {}
-    keys = [h.repairs[0] if h.repairs else None for h in table.hypotheses]
-    return np.array([seen.setdefault(key, len(seen)) for key in keys], dtype=np.intp)
+    return table.repair_of
 
 
 def gains_bits(field: Field, outcomes: Array) -> Array:

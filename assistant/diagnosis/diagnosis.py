@@ -53,6 +53,7 @@ from assistant.diagnosis.model import (
 )
 from assistant.diagnosis.moving import swing_of, watched_before
 from assistant.diagnosis.offers import Offer, Offers, is_allowed
+from assistant.diagnosis.recent import Recent
 from assistant.diagnosis.refining import refined
 from assistant.diagnosis.slips import lone, misfit
 from assistant.diagnosis.table import FaultTable
@@ -74,6 +75,9 @@ _SLACK = 0.25
 
 _RARE = 0.005
 """Chance on a healthy boat below which a sign counts against it."""
+
+_BELIEFS = 4
+"""Beliefs that are kept: a step asks for that after an answer, and for that before it, more than once."""
 
 _FLOOR = 3.0
 """A reading fits a story when it is so many times likelier there than a slip would make it."""
@@ -97,6 +101,7 @@ class Diagnosis:
         self._pairs = probe_pairs(network)
         self._reach = {point: reach_of(network.boat, point) for point in points_of(network.boat)}
         self._bands: dict[Measurement, Band] = {}
+        self._beliefs: Recent[tuple[tuple[Evidence, ...], Lately], Belief] = Recent(_BELIEFS)
 
     def limited(self, functions: Collection[MeterFunction]) -> Diagnosis:
         """Return the same diagnosis with no more than these functions of its meter; they share the fault table."""
@@ -125,6 +130,9 @@ class Diagnosis:
 
         `lately` is what happened to the boat just before.
         """
+        return self._beliefs.get((tuple(evidence), lately), lambda: self._believed(evidence, lately))
+
+    def _believed(self, evidence: Sequence[Evidence], lately: Lately) -> Belief:
         return believe(self.table, evidence, raised_by(self.table.hypotheses, self.network.boat, lately))
 
     def verdict(self, belief: Belief, step: Step | None) -> Verdict:

@@ -54,7 +54,7 @@ def visible(table: FaultTable, watched: Measurement | SignQuery) -> Array:
     if isinstance(watched, SignQuery):
         levels = table.levels(watched)
         return np.asarray(0.5 * np.abs(levels - levels[:, [well]]).sum(axis=0))
-    values = table.state(watched.state).shown([watched]).values[0]
+    values = table.state(watched.state).shown_everywhere(watched).values[0]
     if watched.function in (MeterFunction.DC_VOLTS, MeterFunction.DIODE_TEST):
         values = np.where(np.isinf(values), table.meter.diode_largest_v, values)
         jump = JUMP_V
@@ -78,7 +78,7 @@ def _restless(table: FaultTable, watched: Measurement | SignQuery) -> Array:
         names, levels = table.level_names(watched), table.levels(watched)
         restless = {spec.restless_level, spec.chance_level} - {"", None}
         return np.asarray(levels[[name in restless for name in names]].sum(axis=0))
-    unrest = table.state(watched.state).shown([watched]).unrest[0]
+    unrest = table.state(watched.state).shown_everywhere(watched).unrest[0]
     return np.asarray(2.0 * unrest > JUMP_V, dtype=np.float64)
 
 

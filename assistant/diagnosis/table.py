@@ -31,14 +31,19 @@ from assistant.circuit import (
 )
 from assistant.diagnosis.cells import Cells, at_any_moment, healthy_cells, make_cells, plain_cells
 from assistant.diagnosis.instruments import Instruments
-from assistant.diagnosis.model import Hypothesis, RepairId, SignQuery, Trial
+from assistant.diagnosis.model import Evidence, Hypothesis, RepairId, SignQuery, Trial
+from assistant.diagnosis.recent import Recent
 from assistant.diagnosis.regimes import regimes_of
 from assistant.diagnosis.signs import SignModel, sign_levels
+from assistant.diagnosis.tolerances import Sight
 from assistant.diagnosis.trials import Moved, moved_by
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 Rows = NDArray[np.intp]
+
+_ANSWERS = 24
+"""Answers of which is kept how likely they are on every cell; few hunts have more."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +111,7 @@ class StateTable:
         self._some: dict[SignQuery, tuple[Rows, Array | None]] = {}
         self._taken: tuple[Rows, Solution, SignModel] | None = None
         self._without: dict[str, Rows] = {}
+        self._everywhere: Recent[Measurement, Shown] = Recent(_ANSWERS)
         self._near, self._smooth = _neighbours(cells, self.survey)
         # What holds a node hardly matters to volts, so one draw of a cell serves; ohms are read from it.
         self._stride = 1 if is_unplugged(solver.network.boat, state) else cells.draws
@@ -117,6 +123,10 @@ class StateTable:
             stride=self._stride,
             meter=meter,
         )
+
+    def shown_everywhere(self, reading: Measurement) -> Shown:
+        """Return what a reading in this state would show on all cells."""
+        return self._everywhere.get(reading, lambda: self.shown([reading]))
 
     def shown(self, readings: Sequence[Measurement], cells: Rows | None = None) -> Shown:
         """Return what readings in this state would show on some cells (all when left out).
@@ -282,6 +292,27 @@ class FaultTable:
         self._tried: dict[SignQuery, Array] = {}
         self._others: dict[tuple[Trial, BoatState], StateTable] = {}
 
+    @cached_property
+    def sights(self) -> Recent[tuple[Evidence, float], Sight]:
+        """Readings of volts, each with the chance that it is a slip, against what every cell would show."""
+        return Recent(_ANSWERS)
+
+    @cached_property
+    def fits(self) -> Recent[tuple[Evidence, int, bool], tuple[Array, float]]:
+        """How likely answers are, each given so many times, the trouble said to come and go or not."""
+        return Recent(_ANSWERS)
+
+    @cached_property
+    def repairs(self) -> tuple[RepairId | None, ...]:
+        """What is to be mended first, for some hypothesis each, every one once; None where nothing is wrong."""
+        return tuple(dict.fromkeys(h.repairs[0] if h.repairs else None for h in self.hypotheses))
+
+    @cached_property
+    def repair_of(self) -> Rows:
+        """The number of each hypothesis' repair among these."""
+        number = {repair: n for n, repair in enumerate(self.repairs)}
+        return np.array([number[h.repairs[0] if h.repairs else None] for h in self.hypotheses], dtype=np.intp)
+
     def state(self, state: BoatState) -> StateTable:
         """Return the predictions in a boat state."""
         if state not in self._states:
@@ -360,8 +391,8 @@ class FaultTable:
 
 def cells_behind(table: FaultTable, repairs: Collection[RepairId | None]) -> Flags:
     """Tell of each cell whether one of some repairs is what cures it first (None: nothing is wrong)."""
-    firsts = [h.repairs[0] if h.repairs else None for h in table.hypotheses]
-    return np.array([first in repairs for first in firsts], dtype=np.bool_)[table.cells.owner]
+    meant = np.array([repair in repairs for repair in table.repairs], dtype=np.bool_)
+    return meant[table.repair_of[table.cells.owner]]
 
 
 def _highest_volts(solver: Solver) -> float:

@@ -13,6 +13,7 @@ from assistant.diagnosis.model import Evidence, Outcome, RepairId, SignSeen, Sus
 from assistant.diagnosis.table import FaultTable, cells_behind
 
 Array = NDArray[np.float64]
+Flags = NDArray[np.bool_]
 
 SURE = 0.95
 """Probability at which one repair is named."""
@@ -39,33 +40,47 @@ def suspects_of(table: FaultTable, belief: Belief) -> tuple[Suspect, ...]:
     A repair stands while the answers fit it nearly as well as the best one: dropping what the evidence still allows,
     only because it is rarer, is people's commonest error.
     """
-    posterior: Array = np.bincount(table.cells.owner, belief.cells, len(table.hypotheses)).astype(np.float64)
-    prior = np.bincount(table.cells.owner, belief.prior.sum(axis=1), len(table.hypotheses))
-    groups: dict[RepairId, list[int]] = {}
-    for number, hypothesis in enumerate(table.hypotheses):
-        if hypothesis.repairs:
-            groups.setdefault(hypothesis.repairs[0], []).append(number)
-    fit = {r: float(posterior[n].sum() / prior[n].sum()) for r, n in groups.items()}
-    leading = max(groups, key=lambda r: posterior[groups[r]].sum())
+    posterior = _by_hypothesis(table, belief.cells)
+    groups: dict[int, list[int]] = {}
+    for number, repair in enumerate(table.repair_of.tolist()):
+        groups.setdefault(repair, []).append(number)
+    stands = _stands(table, belief)
     suspects = [
-        _suspect(table, posterior, repair, numbers, stands=fit[repair] >= STANDING * fit[leading])
-        for repair, numbers in groups.items()
+        _suspect(table, posterior, repair, groups[n], stands=bool(stands[n]))
+        for n, repair in enumerate(table.repairs)
+        if repair is not None
     ]
     return tuple(sorted(suspects, key=lambda s: (-s.probability, s.repair)))
+
+
+def _by_hypothesis(table: FaultTable, cells: Array) -> Array:
+    return np.bincount(table.cells.owner, cells, len(table.hypotheses)).astype(np.float64)
+
+
+def _by_repair(table: FaultTable, cells: Array) -> Array:
+    """Return the probability of each repair, 0 for that nothing is wrong, given that of each cell."""
+    masses = np.bincount(table.repair_of, _by_hypothesis(table, cells), len(table.repairs))
+    return np.where([repair is None for repair in table.repairs], 0.0, masses)
+
+
+def _stands(table: FaultTable, belief: Belief) -> Flags:
+    """Tell of each repair whether the answers fit it nearly as well as the likeliest one, or it is likely anyway."""
+    posterior = _by_repair(table, belief.cells)
+    prior = _by_repair(table, belief.prior.sum(axis=1))
+    fit = np.divide(posterior, prior, out=np.zeros_like(prior), where=prior > 0.0)
+    return np.asarray((fit >= STANDING * fit[np.argmax(posterior)]) | (posterior >= LIKELY))
 
 
 def _suspect(
     table: FaultTable, masses: Array, repair: RepairId, numbers: list[int], *, stands: bool
 ) -> Suspect:
     ranked = sorted(numbers, key=lambda n: -masses[n])
-    likeliest = table.hypotheses[ranked[0]]
-    probability = float(masses[numbers].sum())
     return Suspect(
         repair=repair,
-        probability=probability,
+        probability=float(masses[numbers].sum()),
         modes=tuple(table.hypotheses[n].modes[0] for n in ranked),
-        follow_ups=likeliest.repairs[1:],
-        stands=stands or probability >= LIKELY,
+        follow_ups=table.hypotheses[ranked[0]].repairs[1:],
+        stands=stands,
     )
 
 
@@ -76,9 +91,10 @@ def healthy_mass(table: FaultTable, belief: Belief) -> float:
 
 def leader(table: FaultTable, belief: Belief) -> tuple[RepairId | None, float]:
     """Return the likeliest repair (None: the boat is well) and its probability."""
-    first = suspects_of(table, belief)[0]
-    healthy = healthy_mass(table, belief)
-    return (first.repair, first.probability) if first.probability >= healthy else (None, healthy)
+    masses, healthy = _by_repair(table, belief.cells), healthy_mass(table, belief)
+    most = float(masses.max())
+    alike = [repair for repair, mass in zip(table.repairs, masses, strict=True) if repair and mass == most]
+    return (min(alike), most) if most >= healthy else (None, healthy)
 
 
 def weakest_link(
@@ -124,7 +140,8 @@ def is_tried_out(evidence: Sequence[Evidence], number: int) -> bool:
 
 def standing_repairs(table: FaultTable, belief: Belief) -> frozenset[RepairId]:
     """Return the repairs that stand."""
-    return frozenset(s.repair for s in suspects_of(table, belief) if s.stands)
+    stands = _stands(table, belief)
+    return frozenset(repair for repair, does in zip(table.repairs, stands, strict=True) if repair and does)
 
 
 def verdict_of(table: FaultTable, belief: Belief, *, exhausted: bool, amiss: bool) -> Verdict:

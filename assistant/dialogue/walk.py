@@ -58,7 +58,7 @@ def fill_roles(turn: Turn) -> str | None:
 
 def _filled(turn: Turn, roles: Iterable[Role]) -> bool:
     """Fill roles in order, and the boat states that speak of them; False when a person has to choose first."""
-    graph = graph_of(turn.setup, turn.state.symptom)
+    graph, before = graph_of(turn.setup, turn.state.symptom), turn.state.roles
     for role in roles:
         if role.name in turn.state.parts:
             continue
@@ -70,10 +70,12 @@ def _filled(turn: Turn, roles: Iterable[Role]) -> bool:
             turn.present(_role_ask(turn, role.name, role.choose, found, role.all), Purpose.ROLE)
             return False
         turn.state = replace(turn.state, roles=(*turn.state.roles, (role.name, found[:1])))
-    states = (
-        (spec.name, state_of(turn.setup.boat, spec, turn.state.parts)) for spec in graph.states.values()
-    )
-    turn.state = replace(turn.state, states=tuple(states))
+    # It takes the circuit to tell how some parts are run, so states are not worked out anew at every node.
+    if turn.state.roles != before or not turn.state.states:
+        states = (
+            (spec.name, state_of(turn.setup.boat, spec, turn.state.parts)) for spec in graph.states.values()
+        )
+        turn.state = replace(turn.state, states=tuple(states))
     return True
 
 
