@@ -91,7 +91,6 @@ class Belief:
     prior : the same before evidence; sums to 1 without `unknown`.
     logs : logarithm of how likely all evidence together is on each variant.
     factors : by how much each piece of evidence changed that, given the others, shape (evidence, cells, draws).
-    alone : mean likelihood of each piece of evidence by itself, shape (evidence,).
     unknown_factors : the factor of each on *unknown*, shape (evidence,).
     place : where the tolerances lie, as far as readings tell; None before the first reading.
     there : share of the time that the fault of each cell is there, once it was said to come and go; None: always.
@@ -103,7 +102,6 @@ class Belief:
     prior: Array
     logs: Array
     factors: Array
-    alone: Array
     unknown_factors: Array
     place: Place | None = None
     there: Array | None = None
@@ -122,7 +120,6 @@ class Belief:
                 evidence=tuple(self.evidence[i] for i in kept),
                 logs=self.logs - np.log(self.factors[number]),
                 factors=self.factors[kept],
-                alone=self.alone[kept],
                 unknown_factors=self.unknown_factors[kept],
             )
         )
@@ -135,7 +132,6 @@ class Belief:
                 evidence=(*self.evidence, piece),
                 logs=self.logs + np.log(factor),
                 factors=np.concatenate([self.factors, factor[None]]),
-                alone=np.append(self.alone, _alone(self.prior, factor, unknown_factor)),
                 unknown_factors=np.append(self.unknown_factors, unknown_factor),
             )
         )
@@ -144,16 +140,6 @@ class Belief:
         """Return the belief with the prior of each cell multiplied by something."""
         prior = self.prior * by[:, None]
         return _normal(replace(self, prior=prior / prior.sum()))
-
-    def surprise(self) -> float:
-        """Return the conflict of the evidence in bits: above 0 the pieces do not belong together.
-
-        ``log2(prod P(e_i) / P(e))`` (Jensen and others' conflict measure, from memory).
-        """
-        logs, unknown_log = _masses(self)
-        top = max(float(logs.max()), unknown_log)
-        together = top + float(np.log(np.exp(logs - top).sum() + np.exp(unknown_log - top)))
-        return float((np.log(self.alone).sum() - together) / np.log(2.0))
 
 
 def believe(table: FaultTable, evidence: Sequence[Evidence], raised: Sequence[float] = ()) -> Belief:
@@ -169,15 +155,13 @@ def believe(table: FaultTable, evidence: Sequence[Evidence], raised: Sequence[fl
     prior = prior / prior.sum()
     there = table.cells.there if says_it_comes_and_goes(evidence) else None
     factors = np.ones((len(evidence), *prior.shape))
-    unknown, alone = np.ones(len(evidence)), np.ones(len(evidence))
-    logs = np.zeros_like(prior)
+    unknown, logs = np.ones(len(evidence)), np.zeros_like(prior)
     sights: dict[int, Sight] = {}
     for i, piece in enumerate(evidence):
         same = [n for n, other in enumerate(evidence) if n == i or _is_repeated(table, piece, other)]
         if same[0] != i:
             continue
         factors[i], unknown[i] = likelihood(table, piece, times=len(same), there=there)
-        alone[i] = _alone(prior, factors[i], unknown[i])
         if isinstance(piece, ReadingSeen) and piece.measurement.function is MeterFunction.DC_VOLTS:
             sights[i] = _sight(table, piece, MISREAD ** len(same))
         else:
@@ -187,11 +171,7 @@ def believe(table: FaultTable, evidence: Sequence[Evidence], raised: Sequence[fl
         together = sighted(tuple(sights.values()), there, table.cells.well)
         factors[list(sights)] = together.factors
         logs, place = logs + together.logs, together.place
-    return _normal(Belief(tuple(evidence), prior, 0.0, prior, logs, factors, alone, unknown, place, there))
-
-
-def _alone(prior: Array, factor: Array, unknown_factor: float) -> float:
-    return float((1.0 - UNKNOWN_SHARE) * (prior * factor).sum() + UNKNOWN_SHARE * unknown_factor)
+    return _normal(Belief(tuple(evidence), prior, 0.0, prior, logs, factors, unknown, place, there))
 
 
 def _masses(belief: Belief) -> tuple[Array, float]:

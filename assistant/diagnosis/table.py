@@ -375,10 +375,6 @@ class FaultTable:
         others = self._others[trial, query.state].levels(plain)
         return np.concatenate([known, others], axis=1)[:, moved.cells]
 
-    def is_known(self, state: BoatState) -> bool:
-        """Tell whether a state has been simulated already."""
-        return state in self._states
-
     def fleeting_level(self, query: SignQuery) -> str | None:
         """Return the level of a sign that shows by chance, each look by itself; None when there is none."""
         spec = self.solver.network.parts[query.part].kind.signs[query.sign]

@@ -35,7 +35,7 @@ class Checker(HTMLParser):
         self.open: list[str] = []
         self.seen: set[str] = set()
 
-    def handle_starttag(self, tag: str, attrs: object) -> None:  # noqa: ARG002
+    def handle_starttag(self, tag: str, attrs: object) -> None:  # noqa: ARG002 - the name is the parser's
         self.seen.add(tag)
         if tag not in {"meta", "br"}:
             self.open.append(tag)
