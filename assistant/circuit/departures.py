@@ -7,7 +7,7 @@ without it, to the last bit.  So a column is kept as the number of its pattern a
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -56,6 +56,10 @@ class Departures:
             at=at.astype(np.int32),
             values=matrix[at, columns],
         )
+
+    def within(self, base: Array, numbers: Rows) -> Departures:
+        """Return the columns of a larger matrix, of which these are some `numbers`, and which else are its `base`."""
+        return replace(self, base=base, at=numbers[self.at].astype(np.int32))
 
     @classmethod
     def none(cls, matrix: Array) -> Departures:

@@ -49,8 +49,8 @@ class Plant:
     highest_v: float
 
     @classmethod
-    def of(cls, frame: Frame, crew: Crew) -> Plant:
-        """Return the plant of a crew."""
+    def of(cls, frame: Frame, crew: Crew, *, whole: bool = False) -> Plant:
+        """Return the plant of a crew; `whole` leaves out the elimination."""
         pattern, batch = frame.pattern, crew.batch
         pairs, columns = np.unique(crew.way * batch.size + crew.columns, return_inverse=True)
         way, variants = np.divmod(pairs, batch.size)
@@ -61,7 +61,8 @@ class Plant:
         present = present_of(batch, frame.fixed, variants, crew.first_conditions(variants, way))
         siemens, amps = source_branch(frame.fixed, numbers, present)
         frame.fixed.stamp_branch(values, sources, siemens, amps)
-        eliminate(pattern.steps[: pattern.early], values, sources)
+        if not whole:
+            eliminate(pattern.steps[: pattern.early], values, sources)
         highest = float(np.abs(numbers["volts"]).sum(axis=0).max()) if "volts" in numbers else 0.0
         return cls(frame, crew, columns.reshape(-1), values, sources, siemens, amps, 1.0 + highest)
 

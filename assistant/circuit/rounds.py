@@ -24,7 +24,7 @@ from assistant.circuit.finish import finished, whole_volts
 from assistant.circuit.frame import Frame
 from assistant.circuit.newton import ENOUGH, QUICK, Settling, settle, settle_hard
 from assistant.circuit.plant import Plant
-from assistant.circuit.senses import Senses
+from assistant.circuit.senses import following_of
 from assistant.circuit.solution import Phase, Rest
 
 Array = NDArray[np.float64]
@@ -150,17 +150,17 @@ class Rounds:
     def _judged(self, changing: Changing, columns: Rows, places: Rows, volts: Array) -> tuple[Flags, Flags]:
         """Write down which rows are at rest; return which of the others go on, and the conditions of these."""
         conditions = changing.conditions[:, columns]
-        following = self._following(changing, columns, volts)
+        following = following_of(changing, columns, volts)
         changes = following != conditions
         singly, rows = self._singly[places], self._leading[places]
         if singly.any():
             following = np.where(singly, self.crew.gated(_one_change(conditions, changes), rows), following)
         past = self._past
         past.note(places, conditions, volts)
-        again = past.been_there(places, following, self._since[places])
         resting = ~changes.any(axis=0)
+        again = past.been_there(places, following, self._since[places]) & ~resting
         self._write(rows[resting], conditions[:, resting], volts[:, resting])
-        circling = again & singly & ~resting
+        circling = again & singly
         self._back |= dict(zip(places[circling].tolist(), following[:, circling].T, strict=True))
         self._singly[places] |= again
         self._since[places[again]] = past.turns[places[again]]
@@ -194,6 +194,16 @@ class Rounds:
             strayed.append(circling[lost | missed])
         return np.asarray(rows[np.concatenate(strayed)])
 
+    def paths(self) -> tuple[Flags, Array, Rows]:
+        """Return what the rows that were run last have been through: conditions and volts, as `Past.noted`, and turns.
+
+        None are the turns of a row whose conditions had to come on one at a time, or that did not come to rest.
+        """
+        rows, past = self._leading, self._past
+        conditions, volts = past.noted(np.arange(len(rows)))
+        astray = self._singly | self.rest.failed[rows] | self.rest.restless[:, rows].any(axis=0)
+        return conditions, volts, np.where(astray, 0, past.turns)
+
     def _note_circles(self) -> None:
         """Write down two phases of what goes in circles, and what changes there."""
         if not self._back:
@@ -216,14 +226,14 @@ class Rounds:
         # With one condition coming on at a time a circle may close before all had their turn.
         for there, at in ((rest.conditions, rest.volts), (rest.other_conditions, rest.other_volts)):
             changing = Changing(self.plant, rows, there[:, rows])
-            restless |= self._following(changing, each, at[:, rows]) != there[:, rows]
+            restless |= following_of(changing, each, at[:, rows]) != there[:, rows]
         rest.restless[:, rows] = restless
 
     def _settled_at(self, rows: Rows, conditions: Flags, guess: Array) -> tuple[Array, Flags, Flags]:
         """Settle rows under given conditions: their volts, which failed, and which conditions stay as they are."""
         changing = Changing(self.plant, rows, conditions)
         volts, failed = settle(changing, guess, patient=self.patient)
-        return volts, failed, self._following(changing, np.arange(len(rows)), volts) == conditions
+        return volts, failed, following_of(changing, np.arange(len(rows)), volts) == conditions
 
     def _write(self, rows: Rows, conditions: Flags, volts: Array) -> None:
         self.rest.conditions[:, rows], self.rest.volts[:, rows] = conditions, volts
@@ -244,16 +254,6 @@ class Rounds:
 
     def _phase(self, rows: Rows, conditions: Flags, volts: Array) -> Phase:
         return finished(Changing(self.plant, rows, conditions), volts)
-
-    def _following(self, changing: Changing, columns: Rows, volts: Array) -> Flags:
-        """Return the conditions that settled volts bring about in some of the rows."""
-        conditions = changing.conditions[:, columns]
-        following, forced = Senses(changing, columns, volts).wanted()
-        for c, condition in enumerate(self.network.conditions):
-            for gate in condition.when:
-                there = following if gate < c else conditions
-                following[c] &= there[gate] | forced[c]
-        return following
 
 
 def _one_change(before: Flags, changing: Flags) -> Flags:

@@ -80,3 +80,14 @@ class Senses:
                 brought = volts[given.signal] - volts[given.negative]
                 share = np.nan_to_num(brought / self._expected[condition.of[0]], nan=0.0)
                 return np.where(share > HEARD_MOST, 0.0, share)
+
+
+def following_of(changing: Changing, columns: Rows, volts: Array) -> Flags:
+    """Return the conditions that settled volts (of the core) bring about in some of the rows."""
+    conditions = changing.conditions[:, columns]
+    following, forced = Senses(changing, columns, volts).wanted()
+    for c, condition in enumerate(changing.frame.network.conditions):
+        for gate in condition.when:
+            there = following if gate < c else conditions
+            following[c] &= there[gate] | forced[c]
+    return following

@@ -111,6 +111,8 @@ def neutral_of(batch: Batch) -> Array:
     The transmitter is on, as it is whenever a boat is powered up with care.
     """
     network = batch.network
+    if not network.inputs:
+        return np.ones((0, batch.size))
     low = ready_state(network.boat)
     levers = [c.id for c in network.boat.radio.controls.values() if c.kind is ControlKind.LEVER]
     centred = low.with_(dict.fromkeys(levers, 0.0))

@@ -13,9 +13,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.circuit.batch import Batch, Values, Variant, healthy_values, make_batch
+from assistant.circuit.beside import Beside
 from assistant.circuit.changing import Changing
 from assistant.circuit.crew import Crew
 from assistant.circuit.departures import Departures
+from assistant.circuit.feeds import Division, divided
 from assistant.circuit.frame import Frame, make_frame
 from assistant.circuit.hold import Hold
 from assistant.circuit.network import Network
@@ -25,7 +27,8 @@ from assistant.circuit.plant import Plant
 from assistant.circuit.rounds import Rounds
 from assistant.circuit.solution import Phase, Rest, Solution
 from assistant.circuit.state import BoatState
-from assistant.circuit.survey import Survey, Surveyor, factors_at
+from assistant.circuit.survey import Survey
+from assistant.circuit.surveyor import Surveyor, factors_at
 from assistant.circuit.twins import marks_of, passive_parts
 from assistant.wiring import Point
 
@@ -57,6 +60,8 @@ class Solver:
     lean: Frame
     healthy: dict[int, Mapping[str, Values]] = field(default_factory=dict, kw_only=True, repr=False)
     """The healthy values of all parts, by how many tolerance draws there are, worked out when first needed."""
+    divisions: list[Division] = field(default_factory=list, kw_only=True, repr=False)
+    """The division of the boat into feeds, worked out when first needed."""
 
     def solve(self, state: BoatState, variants: Sequence[Variant], *, draws: int = 0) -> Solution:
         """Return the steady states of `variants` in `state`, each switched on cold.
@@ -91,11 +96,11 @@ class Solver:
             work.take(piece, patient=True)
         return work.solution
 
-    def batch(self, variants: Sequence[Variant], draws: int) -> Batch:
-        """Return the numbers of some variants."""
+    def batch(self, variants: Sequence[Variant], draws: int, network: Network | None = None) -> Batch:
+        """Return the numbers of some variants, in the whole network or in a part of it."""
         if draws not in self.healthy:
             self.healthy[draws] = healthy_values(self.network, draws)
-        return make_batch(self.network, variants, draws=draws, healthy=self.healthy[draws])
+        return make_batch(network or self.network, variants, draws=draws, healthy=self.healthy[draws])
 
     def frame_of(self, variants: Sequence[Variant]) -> Frame:
         """Return the leanest frame on which all of some variants can be solved."""
@@ -132,6 +137,7 @@ class Solver:
         likes = _Work(self, [state], [variants[i] for i in alike], draws)
         rounds, _ = likes.take(np.arange(len(alike)), patient=True)
         surveyor = Surveyor(self.frame, rounds.plant, likes.solution)
+        every = self._put_feeds(surveyor, state, variants, pattern, draws)
 
         def put(rows: Rows, *, patient: bool) -> Rows:
             work = _Work(self, [state], [variants[i] for i in rows], draws)
@@ -145,10 +151,46 @@ class Solver:
                 left.append(rows[late])
             return np.concatenate(left)
 
-        first, others = self._groups(variants)
+        first, others = (every[rows] for rows in self._groups([variants[i] for i in every.tolist()]))
         late = [put(rows, patient=False) for rows in self._pieces(first, _SURVEYED)]
         put(np.concatenate([*late, others]), patient=True)
         return surveyor.survey()
+
+    def survey_each(
+        self, states: Sequence[BoatState], variants: Sequence[Variant], *, draws: int = 0
+    ) -> Iterator[Solution | Survey]:
+        """Yield the steady states of `variants` in each state: kept, where that is quicker, else whole and together."""
+        if self._division().feeds:
+            return (self.survey(state, variants, draws=draws) for state in states)
+        return iter(self.solve_each(states, variants, draws=draws))
+
+    def _put_feeds(
+        self, surveyor: Surveyor, state: BoatState, variants: Sequence[Variant], pattern: Rows, draws: int
+    ) -> Rows:
+        """Survey the variants that can be solved feed by feed, and return all others."""
+        left = np.ones(len(variants), dtype=np.bool_)
+        rows_of = _rows_by_feed(self._division(), variants)
+        if not rows_of:
+            return np.flatnonzero(left)
+        sound = [Variant(draw=int(d)) for d in np.unique([v.draw for v in variants])]
+        beside = Beside(self.frame, self._division(), self.batch(sound, draws), state)
+        for number, rows in rows_of.items():
+            feed = self._division().feeds[number]
+            plant, solved, phase = beside.solved(
+                feed,
+                self.batch(sound, draws, feed.frame.network),
+                self.batch([variants[i] for i in rows.tolist()], draws, feed.frame.network),
+                pattern[rows],
+            )
+            if len(solved):
+                surveyor.put_feed(feed, rows[solved], pattern[rows[solved]], plant, solved, phase)
+            left[rows[solved]] = False
+        return np.flatnonzero(left)
+
+    def _division(self) -> Division:
+        if not self.divisions:
+            self.divisions.append(divided(self.frame))
+        return self.divisions[0]
 
     def hold(self, solution: Solution, variants: Sequence[Variant], columns: Rows, *, draws: int = 0) -> Hold:
         """Return how firmly the nodes are held at some columns of a solution, few at a time.
@@ -257,6 +299,17 @@ class _Work:
             return np.concatenate([others[~known], strayed])
         rounds.run(strayed)
         return others[:0]
+
+
+def _rows_by_feed(division: Division, variants: Sequence[Variant]) -> dict[int, Rows]:
+    """Return the variants all of whose faults are in one feed, by feed."""
+    feed_of = {part: number for number, feed in enumerate(division.feeds) for part in feed.parts}
+    found: dict[int, list[int]] = {}
+    for row, variant in enumerate(variants):
+        feeds = {feed_of.get(fault.part) for fault in variant.faults}
+        if len(feeds) == 1 and (feed := feeds.pop()) is not None:
+            found.setdefault(feed, []).append(row)
+    return {feed: np.array(rows, dtype=np.intp) for feed, rows in found.items()}
 
 
 def make_solver(network: Network) -> Solver:

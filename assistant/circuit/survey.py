@@ -14,14 +14,11 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.circuit.changing import Changing
 from assistant.circuit.departures import Departures
-from assistant.circuit.elimination import sources_of, substitute
+from assistant.circuit.elimination import substitute
 from assistant.circuit.frame import Frame
 from assistant.circuit.hold import Hold
 from assistant.circuit.network import Network
-from assistant.circuit.newton import core_at
-from assistant.circuit.plant import Plant, source_branch
 from assistant.circuit.solution import Phase, Solution
 from assistant.circuit.state import BoatState
 from assistant.circuit.ways import Way, Ways
@@ -301,100 +298,3 @@ class Survey:
             restless=self.restless[:, columns],
             failed=self.failed[columns],
         )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Equations:
-    """The eliminated equations of some variants in a phase, and their straight elements, one column a variant."""
-
-    factors: Array
-    siemens: Array
-    source_a: Array
-
-
-class Surveyor:
-    """What makes a survey out of solved variants: it has the boats by which they are kept, and takes them in pieces."""
-
-    def __init__(self, frame: Frame, plant: Plant, likes: Solution) -> None:
-        """Take the solved boats by which the others are kept, and their plant."""
-        self._frame = frame
-        self._state = likes.state
-        self._places = Places.of(frame)
-        phase = likes.phase
-        self._base = _equations_at(plant, np.arange(len(likes.failed)), phase)
-        self._sources, _ = sources_of(frame.network.pattern, self._base.factors, phase.volts[:-1])
-        self._firsts: list[tuple[Rows, Kept]] = []
-        self._others: list[tuple[Rows, Kept]] = []
-        self._ends: list[tuple[Flags, Flags]] = []
-
-    def put(self, rows: Rows, pattern: Rows, plant: Plant, solved: Rows, found: Solution) -> None:
-        """Take some variants.
-
-        Parameters
-        ----------
-        rows : their numbers among all.
-        pattern : number of the boat by which each is kept.
-        plant, solved : with what they were solved, and their numbers there.
-        found : their solution.
-        """
-        self._firsts.append((rows, self._kept(pattern, found.phase, plant, solved)))
-        self._ends.append((found.restless, found.failed))
-        moving = np.flatnonzero(found.restless.any(axis=0))
-        if len(moving):
-            kept = self._kept(pattern[moving], found.other.take(moving), plant, solved[moving])
-            self._others.append((rows[moving], kept))
-
-    def survey(self) -> Survey:
-        """Return the survey of all variants."""
-        order, first = _in_order(self._firsts)
-        restless, failed = (
-            np.concatenate(ends, axis=-1)[..., order] for ends in zip(*self._ends, strict=True)
-        )
-        if not self._others:
-            return Survey(self._frame, self._state, first, None, order[:0], restless, failed)
-        moving, second = _in_order(self._others)
-        rows = np.concatenate([rows for rows, _ in self._others])
-        return Survey(self._frame, self._state, first, second, rows[moving], restless, failed)
-
-    def _kept(self, pattern: Rows, phase: Phase, plant: Plant, solved: Rows) -> Kept:
-        equations = _equations_at(plant, solved, phase)
-        sources, sizes = sources_of(self._frame.network.pattern, equations.factors, phase.volts[:-1])
-        base = self._base
-        return Kept(
-            factors=Departures.of(equations.factors, base.factors, pattern),
-            sources=Departures.of(sources, self._sources, pattern, sizes),
-            siemens=Departures.of(equations.siemens, base.siemens, pattern),
-            source_a=Departures.of(equations.source_a, base.source_a, pattern),
-            amps=phase.amps[self._places.bent],
-            speed=phase.speed[self._places.motors],
-            conditions=phase.conditions,
-            travel=phase.travel,
-        )
-
-
-def _equations_at(plant: Plant, rows: Rows, phase: Phase) -> Equations:
-    """Return the equations of some rows of a plant, `phase` being theirs."""
-    frame = plant.frame
-    gated = Changing(plant, rows, phase.conditions)[frame.gated]
-    siemens, amps = source_branch(frame.gated, gated.of, gated.present > 0.0)
-    shared = plant.columns[rows]
-    return Equations(
-        factors=factors_at(plant, rows, phase),
-        siemens=np.concatenate([plant.siemens[:, shared], siemens]),
-        source_a=np.concatenate([plant.amps[:, shared], amps]),
-    )
-
-
-def factors_at(plant: Plant, rows: Rows, phase: Phase) -> Array:
-    """Return the eliminated matrix entries of some rows of a plant, `phase` being theirs; where it has none, zeros."""
-    factors = np.zeros((plant.frame.network.pattern.entries, len(rows)))
-    factors[: plant.frame.pattern.entries] = plant.values[:, plant.columns[rows]]
-    volts = phase.volts[plant.frame.core_nodes]
-    factors[plant.frame.late] = core_at(Changing(plant, rows, phase.conditions), volts)
-    return factors
-
-
-def _in_order(pieces: Sequence[tuple[Rows, Kept]]) -> tuple[Rows, Kept]:
-    """Return pieces as one in the order of their rows, and that order."""
-    order = np.argsort(np.concatenate([rows for rows, _ in pieces]))
-    return order, Kept.joined([kept for _, kept in pieces]).take(order)

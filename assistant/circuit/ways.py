@@ -50,6 +50,10 @@ class Ways:
             self._known[wanted] = self._found(wanted)
         return self._known[wanted]
 
+    def whole(self, nodes: frozenset[int]) -> Way:
+        """Return the way of some nodes, however many they are; it is not remembered."""
+        return self._found(nodes)
+
     def _found(self, nodes: frozenset[int]) -> Way:
         met: set[int] = set()
         ahead = list(nodes)

@@ -91,12 +91,10 @@ def _gives_way(solver: Solver, weak: Sequence[_Weak], variants: Sequence[Variant
     for part in weak:
         curves = solver.network.parts[part.mode.part].kind.curves
         limits.append(part.overload.above(of_parts.of(part.mode.part), curves))
-    for solution in solver.solve_each(working_states(solver.network.boat), variants):
+    for solution in solver.survey_each(working_states(solver.network.boat), variants):
         for w, part in enumerate(weak):
-            amps = np.maximum(
-                np.abs(solution.phase.amps[part.element]), np.abs(solution.other.amps[part.element])
-            )
-            given[w] |= (amps > limits[w]) & ~solution.failed
+            moments = (solution.phase.amps_of(part.element), solution.other.amps_of(part.element))
+            given[w] |= (np.abs(moments).max(axis=0) > limits[w]) & ~solution.failed
     return given
 
 

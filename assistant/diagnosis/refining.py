@@ -15,7 +15,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.circuit import BoatState, Network, Solution, Solver, Variant, forward_states
+from assistant.circuit import BoatState, Network, Solution, Solver, Survey, Variant, forward_states
 from assistant.diagnosis.hypotheses import sides_of
 from assistant.diagnosis.model import Hypothesis, SignQuery
 from assistant.diagnosis.regimes import regimes_of
@@ -118,14 +118,14 @@ def _marks(
     variants = [Variant(faults=faults_of(network, hypotheses[n], s)) for n, s in rungs]
     model = SignModel(network, variants, 0)
     regimes, levels = [], []
-    for state, solution in zip(states, solver.solve_each(states, variants), strict=True):
+    for state, solution in zip(states, solver.survey_each(states, variants), strict=True):
         regimes.append(regimes_of(solution))
         levels.append(_levels(network, model, solution, state))
     by_state, signs = np.stack(regimes), np.concatenate(levels)
     return {rung: _AtRung(regimes=by_state[:, :, i], levels=signs[:, i]) for i, rung in enumerate(rungs)}
 
 
-def _levels(network: Network, model: SignModel, solution: Solution, state: BoatState) -> Marks:
+def _levels(network: Network, model: SignModel, solution: Solution | Survey, state: BoatState) -> Marks:
     """Return the likeliest level of each sign, shape (signs, variants)."""
     queries = [
         SignQuery(part=part.id, sign=sign, state=state)
