@@ -11,7 +11,7 @@ not matter and taking back an answer is exact.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -87,6 +87,7 @@ class Belief:
 
     Attributes
     ----------
+    table : what it is a belief about.
     variants : probability of each variant, shape (cells, draws); with `unknown` they sum to 1.
     prior : the same before evidence; sums to 1 without `unknown`.
     logs : logarithm of how likely all evidence together is on each variant.
@@ -96,6 +97,7 @@ class Belief:
     there : share of the time that the fault of each cell is there, once it was said to come and go; None: always.
     """
 
+    table: FaultTable = field(repr=False)
     evidence: tuple[Evidence, ...]
     variants: Array
     unknown: float
@@ -171,7 +173,7 @@ def believe(table: FaultTable, evidence: Sequence[Evidence], raised: Sequence[fl
         together = sighted(tuple(sights.values()), there, table.cells.well)
         factors[list(sights)] = together.factors
         logs, place = logs + together.logs, together.place
-    return _normal(Belief(tuple(evidence), prior, 0.0, prior, logs, factors, unknown, place, there))
+    return _normal(Belief(table, tuple(evidence), prior, 0.0, prior, logs, factors, unknown, place, there))
 
 
 def _masses(belief: Belief) -> tuple[Array, float]:

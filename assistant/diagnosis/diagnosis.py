@@ -36,6 +36,7 @@ from assistant.diagnosis.hypotheses import (
     raised_by,
     single_faults,
 )
+from assistant.diagnosis.joined import Joining, is_torn
 from assistant.diagnosis.model import (
     AtHand,
     Barred,
@@ -102,6 +103,7 @@ class Diagnosis:
         self._reach = {point: reach_of(network.boat, point) for point in points_of(network.boat)}
         self._bands: dict[Measurement, Band] = {}
         self._beliefs: Recent[tuple[tuple[Evidence, ...], Lately], Belief] = Recent(_BELIEFS)
+        self._single_beliefs: Recent[tuple[tuple[Evidence, ...], Lately], Belief] = Recent(_BELIEFS)
 
     def limited(self, functions: Collection[MeterFunction]) -> Diagnosis:
         """Return the same diagnosis with no more than these functions of its meter; they share the fault table."""
@@ -118,6 +120,11 @@ class Diagnosis:
         stories = with_consequences(solver, faults)
         return FaultTable(solver, stories, self.meter)
 
+    @cached_property
+    def _joining(self) -> Joining:
+        # With a solver of its own: pairs are hardly ever wanted again, and would push other things out of a cache.
+        return Joining(self.table, make_solver(self.network))
+
     def prepare(self, states: Iterable[BoatState]) -> None:
         """Compute the fault table, and what it says in these boat states, now rather than when first asked."""
         table = self.table
@@ -133,6 +140,15 @@ class Diagnosis:
         return self._beliefs.get((tuple(evidence), lately), lambda: self._believed(evidence, lately))
 
     def _believed(self, evidence: Sequence[Evidence], lately: Lately) -> Belief:
+        alone = self.single_belief(evidence, lately)
+        return self._joining.joined(alone) if is_torn(alone) else alone
+
+    def single_belief(self, evidence: Sequence[Evidence], lately: Lately = NOTHING_LATELY) -> Belief:
+        """Return the belief as if never two things were bad at once that have nothing to do with each other."""
+        key = tuple(evidence), lately
+        return self._single_beliefs.get(key, lambda: self._believed_singly(evidence, lately))
+
+    def _believed_singly(self, evidence: Sequence[Evidence], lately: Lately) -> Belief:
         return believe(self.table, evidence, raised_by(self.table.hypotheses, self.network.boat, lately))
 
     def verdict(self, belief: Belief, step: Step | None) -> Verdict:
@@ -140,7 +156,7 @@ class Diagnosis:
         # What was asked twice counts as it was the second time.
         latest = {piece.asked: piece for piece in belief.evidence}.values()
         amiss = any(self.is_amiss(piece) for piece in latest)
-        return verdict_of(self.table, belief, exhausted=step is None, amiss=amiss)
+        return verdict_of(belief.table, belief, exhausted=step is None, amiss=amiss)
 
     def is_amiss(self, piece: Evidence) -> bool:
         """Tell whether an answer is one that healthy boats do not give: clearly out of band, or hardly ever shown."""
@@ -179,21 +195,21 @@ class Diagnosis:
         at_hand : what there is to try with, beside two parts alike to be swapped; None: nothing is tried.
         """
         offered = tuple(states) if states else (ready_state(self.network.boat),)
-        offers = self.offers(offered, refused | {piece.asked for piece in belief.evidence})
+        offers = self.offers(offered, refused | {piece.asked for piece in belief.evidence}, belief.table)
         if at_hand is not None:
             seen = [p.query for p in belief.evidence if isinstance(p, SignSeen) and p.query.after is None]
             trials = trials_of(self.network.boat, at_hand)
             offers = replace(offers, trials=trials, seen=tuple(seen), lamp=AtHand.LAMP in at_hand)
         if belief.there is not None:
             offers = replace(offers, watched=watched_before(self.network.boat, belief.evidence))
-        best = None if is_confirmed(self.table, belief) else self._best(offers, belief, state, last)
+        best = None if is_confirmed(belief.table, belief) else self._best(offers, belief, state, last)
         return self._step(best or self._again(offers, belief, refused, state, last))
 
     def _best(
         self, offers: Offers, belief: Belief, state: BoatState, last: Measurement | None
     ) -> Offer | None:
         """Return the step that tells most about what is left, or else confirms it by another answer."""
-        table = self.table
+        table = belief.table
         top, mass = leader(table, belief)
         is_sure = mass >= SURE and bool(belief.evidence)
         best = None if is_sure else offers.best(field_of(table, belief), state, last)
@@ -220,14 +236,14 @@ class Diagnosis:
         asked = belief.evidence[number].asked
         if isinstance(asked, Wiggle) or asked.state not in offers.states or not is_allowed(asked, refused):
             return None
-        top, _ = leader(self.table, belief)
-        field = rivals_field(self.table, belief.without(number), [top])
+        top, _ = leader(belief.table, belief)
+        field = rivals_field(belief.table, belief.without(number), [top])
         return offers.again(asked, field, state, last)
 
     def _doubted(self, belief: Belief) -> int | None:
         """Return the number of the answer to be taken again before the hunt ends: a misfit, or all there is."""
-        number = misfit(self.table, belief)
-        if number is not None or leader(self.table, belief)[0] is None:
+        number = misfit(belief.table, belief)
+        if number is not None or leader(belief.table, belief)[0] is None:
             return number
         return lone(belief, self.is_amiss)
 
@@ -242,27 +258,35 @@ class Diagnosis:
     ) -> Step | None:
         """Return the reading or sign that best tells the boat with this fault from the healthy one."""
         offered = tuple(states) if states else (ready_state(self.network.boat),)
-        offers = self.offers(offered, refused)
-        return self._step(offers.best(contrast_field(self.table, belief, repair), state, None))
+        offers = self.offers(offered, refused, belief.table)
+        return self._step(offers.best(contrast_field(belief.table, belief, repair), state, None))
 
     def explain(self, step: Step, belief: Belief) -> str:
         """Return in a sentence or two which suspects a step tells apart, or why an answer is asked for again."""
         if step.asked in {piece.asked for piece in belief.evidence}:
-            if misfit(self.table, belief) is None:
+            if misfit(belief.table, belief) is None:
                 return why_lone()
-            return why_again(self.table, belief, self.network.boat)
+            return why_again(belief.table, belief, self.network.boat)
         boat = self.network.boat
-        rate = "" if step.query is None else why_rate(self.table, belief, step.query, boat)
-        return f"{why_step(self.table, belief, step, boat)} {rate}".rstrip()
+        rate = "" if step.query is None else why_rate(belief.table, belief, step.query, boat)
+        return f"{why_step(belief.table, belief, step, boat)} {rate}".rstrip()
 
     def unrest(self, repair: RepairId, belief: Belief) -> Unrest | None:
         """Return what the fault behind a repair keeps going on and off, in a boat state that was looked at or read."""
         states = tuple(dict.fromkeys(piece.asked.state for piece in belief.evidence))
-        return unrest_seen(self.table, belief, repair, states)
+        return unrest_seen(belief.table, belief, repair, states)
 
-    def offers(self, states: Sequence[BoatState], asked: frozenset[Barred] = frozenset()) -> Offers:
-        """Return all steps that could be taken in some boat states, but for those `asked` already or barred."""
-        return Offers(self.table, self.meter, self._pairs, self._reach, tuple(states), asked)
+    def offers(
+        self,
+        states: Sequence[BoatState],
+        asked: frozenset[Barred] = frozenset(),
+        table: FaultTable | None = None,
+    ) -> Offers:
+        """Return all steps that could be taken in some boat states, but for those `asked` already or barred.
+
+        `table` is what they are to tell apart, the single stories when left out.
+        """
+        return Offers(table or self.table, self.meter, self._pairs, self._reach, tuple(states), asked)
 
     def _step(self, offer: Offer | None) -> Step | None:
         if offer is None:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from assistant.catalogue import Action
-from assistant.circuit import BoatState, Measurement
+from assistant.circuit import BoatState, Fault, Measurement
 from assistant.circuit.expectation import Band
 from assistant.wiring import Point
 
@@ -43,7 +43,7 @@ class Hypothesis:
     `weight` is the prior mass before evidence (not normalised).  `sides` are how far below and above itself each of
     the severities stands for the range around it, which is its share of the weight; left out, the shares are even.
     `there` are the shares of the time that the fault may be there, each as likely as the others: below 1 for what comes
-    and goes.
+    and goes.  `beside` is a second trouble that has nothing to do with the first, at a severity of its own.
     """
 
     modes: tuple[ModeAt, ...]
@@ -52,6 +52,7 @@ class Hypothesis:
     weight: float
     sides: tuple[tuple[float, float], ...] = ()
     there: tuple[float, ...] = ALWAYS
+    beside: tuple[Fault, ...] = ()
 
     @property
     def comes_and_goes(self) -> bool:

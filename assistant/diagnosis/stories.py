@@ -15,6 +15,7 @@ def faults_of(network: Network, hypothesis: Hypothesis, severity: float) -> tupl
     return (
         *(Fault(m.part, m.mode, severity) for m in first),
         *(Fault(m.part, m.mode, _middling(network, m)) for m in rest),
+        *hypothesis.beside,
     )
 
 

@@ -7,6 +7,7 @@ of a cell are then mean values with a spread.  Nothing in here is typed in: symp
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
+from copy import copy
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -282,10 +283,6 @@ class FaultTable:
         self.meter = meter
         self.highest_v = _highest_volts(solver)
         self._signs = SignModel(solver.network, self.cells.variants, self.cells.tolerances)
-        self._healthy_cells = healthy_cells()
-        self._healthy_signs = SignModel(
-            solver.network, self._healthy_cells.variants, self._healthy_cells.tolerances
-        )
         self._states: dict[BoatState, StateTable] = {}
         self._healthy: dict[BoatState, StateTable] = {}
         self._moved: dict[Trial, tuple[Moved, SignModel]] = {}
@@ -313,16 +310,30 @@ class FaultTable:
         number = {repair: n for n, repair in enumerate(self.repairs)}
         return np.array([number[h.repairs[0] if h.repairs else None] for h in self.hypotheses], dtype=np.intp)
 
+    def told(self, hypotheses: Sequence[Hypothesis]) -> FaultTable:
+        """Return the same table, its stories told otherwise: with other names, and the same faults."""
+        other = copy(self)
+        other.hypotheses = tuple(hypotheses)
+        for name in ("repairs", "repair_of"):
+            other.__dict__.pop(name, None)
+        return other
+
     def state(self, state: BoatState) -> StateTable:
         """Return the predictions in a boat state."""
         if state not in self._states:
             self._states[state] = StateTable(self.solver, self.cells, state, self.meter, self._signs)
         return self._states[state]
 
+    @cached_property
+    def _well(self) -> tuple[Cells, SignModel]:
+        """The cells of many healthy boats, and their signs."""
+        cells = healthy_cells()
+        return cells, SignModel(self.solver.network, cells.variants, cells.tolerances)
+
     def healthy(self, state: BoatState) -> StateTable:
         """Return what many healthy boats show in a boat state, the nominal boat first."""
         if state not in self._healthy:
-            cells, signs = self._healthy_cells, self._healthy_signs
+            cells, signs = self._well
             self._healthy[state] = StateTable(self.solver, cells, state, self.meter, signs)
         return self._healthy[state]
 

@@ -20,6 +20,9 @@ from assistant.drill.virtual import VirtualBoat
 
 Array = NDArray[np.float64]
 
+BOATS = 8
+"""How often at most a boat's tolerances are drawn anew until what is wrong with it shows."""
+
 _SHOWS = 0.6
 _TRIES = 4
 """How often another severity beside a step is drawn before the step itself is taken."""

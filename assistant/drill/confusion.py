@@ -78,7 +78,7 @@ def confusions(
 
 
 def _duel(diagnosis: Diagnosis, hunt: Hunt, truth: RepairId, rival: RepairId) -> Field:
-    return duel_field(diagnosis.table, diagnosis.belief(hunt.evidence), truth, rival)
+    return duel_field(diagnosis.table, diagnosis.single_belief(hunt.evidence), truth, rival)
 
 
 def _sealed_point(

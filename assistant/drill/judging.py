@@ -122,7 +122,7 @@ class Judge:
         ----------
         shaken : places that were moved, and whether the trouble came or went.
         """
-        belief = self.diagnosis.belief(evidence)
+        belief = self.diagnosis.single_belief(evidence)
         if not self._fickle:
             return belief
         table = self.diagnosis.table

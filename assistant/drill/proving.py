@@ -13,7 +13,7 @@ from statistics import median
 
 from assistant.circuit import BoatState, Measurement, forward_states
 from assistant.diagnosis import AtHand, Belief, Diagnosis, SignQuery, Step
-from assistant.drill.complaints import Breakdown, Complaints
+from assistant.drill.complaints import BOATS, Breakdown, Complaints
 from assistant.drill.figures import Frame, Report, Result, pairs_report_of, report_of
 from assistant.drill.halving import halving_chooser
 from assistant.drill.hiding import AWAY
@@ -22,8 +22,6 @@ from assistant.drill.pairs import hunt_pair, pairs_of
 from assistant.drill.virtual import VirtualBoat
 
 _HEALTHY_HUNTS = 60
-_BOATS = 8
-"""How often at most a boat's tolerances are drawn anew until its fault shows."""
 
 Progress = Callable[[int, int], None]
 
@@ -145,7 +143,7 @@ def _try(
         )
 
     # Nobody comes with a boat on which nothing is to be seen: tolerances are drawn anew where they hide the fault.
-    numbers = range(_BOATS) if not trying.comes_and_goes else ()
+    numbers = range(BOATS) if not trying.comes_and_goes else ()
     number = next((n for n in numbers if complaints.shows(boat(n), breakdown.complaint)), 0)
     random = Random(f"slip {trying.seed}/{breakdown.number}")
     slip = Slip(at=random.randrange(3), random=random) if trying.misread else None

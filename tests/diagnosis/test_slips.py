@@ -24,7 +24,8 @@ def seen(points: str, value: float) -> ReadingSeen:
 
 
 def repair_led_by(smew: Diagnosis, evidence: list[Evidence]) -> RepairId | None:
-    return leader(smew.table, smew.belief(evidence))[0]
+    belief = smew.belief(evidence)
+    return leader(belief.table, belief)[0]
 
 
 def every_step(smew: Diagnosis, belief: Belief) -> frozenset[Asked]:
@@ -62,7 +63,8 @@ def test_what_does_not_belong_is_asked_for_again_with_the_reason(smew: Diagnosis
 
 def test_what_was_taken_twice_is_not_doubted_again(smew: Diagnosis) -> None:
     twice = [*SLIPPED, seen("pack + to pack -", 0.0)]
-    assert misfit(smew.table, smew.belief(twice)) != 1
+    insisted = smew.belief(twice)
+    assert misfit(insisted.table, insisted) != 1
     mended = [*SLIPPED, seen("pack + to pack -", 7.6)]
     assert misfit(smew.table, smew.belief(mended)) is None
     assert repair_led_by(smew, mended) is not None

@@ -158,7 +158,7 @@ class Player:
         verdict = state.verdict
         if verdict is None:
             belief = self._diagnosis.belief(state.evidence, state.lately)
-            verdict = verdict_of(self._diagnosis.table, belief, exhausted=False, amiss=True)
+            verdict = verdict_of(belief.table, belief, exhausted=False, amiss=True)
         if verdict.outcome is Outcome.SOLE:
             self._note_wrong(verdict.suspects[0].repair.place)
 
