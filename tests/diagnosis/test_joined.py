@@ -14,12 +14,12 @@ READY = ready_state(network_of(SMEW).boat)
 PLUS = Fault("pack.+--fuse.in@1", "open", 0.0)
 MINUS = Fault("pack.---lamp.-@2", "open", 0.0)
 POINTS = (
-    "pack + to pack -",
-    "fuse in to pack -",
-    "pack + to fuse in",
-    "fuse out to lamp -",
-    "lamp - to pack -",
-    "pack + to lamp -",
+    ("pack +", "pack -"),
+    ("fuse in", "pack -"),
+    ("pack +", "fuse in"),
+    ("fuse out", "lamp -"),
+    ("lamp -", "pack -"),
+    ("pack +", "lamp -"),
 )
 
 
@@ -30,7 +30,7 @@ def smew() -> Diagnosis:
 
 def answers(smew: Diagnosis, *faults: Fault) -> list[Evidence]:
     boat = VirtualBoat(smew.table.solver, faults, Random(5), meter=smew.meter)
-    asked = [volts(*points.split(" to "), READY) for points in POINTS]
+    asked = [volts(red, black, READY) for red, black in POINTS]
     look = SignQuery(part="lamp", sign="light", state=READY)
     seen = SignSeen(query=look, levels=(boat.look(look),))
     return [seen, *(ReadingSeen(measurement=one, value=boat.read(one)) for one in asked)]
