@@ -27,7 +27,7 @@ from assistant.diagnosis.belief import MISREAD, Belief, believe, likelihood
 from assistant.diagnosis.candidates import probe_pairs
 from assistant.diagnosis.choose import contrast_field, field_of, rivals_field
 from assistant.diagnosis.consequences import with_consequences
-from assistant.diagnosis.explain import why_again, why_lone, why_step
+from assistant.diagnosis.explain import why_again, why_lone, why_moved_again, why_step
 from assistant.diagnosis.hypotheses import (
     NO_HISTORY,
     NOTHING_LATELY,
@@ -52,7 +52,7 @@ from assistant.diagnosis.model import (
     Wiggle,
     Wiggled,
 )
-from assistant.diagnosis.moving import swing_of, watched_before
+from assistant.diagnosis.moving import moved_once, swing_of, watched_before
 from assistant.diagnosis.offers import Offer, Offers, is_allowed
 from assistant.diagnosis.recent import Recent
 from assistant.diagnosis.refining import refined
@@ -185,7 +185,7 @@ class Diagnosis:
         Once one repair is nearly sure but rests on a single answer, the step is chosen as if that answer were not
         given, so that it is confirmed by another; so for the group that is left when nothing tells them apart.  Before
         the hunt ends, an answer that the leading story can only take as a slip is asked for once more; so is one
-        that alone speaks for a fault.
+        that alone speaks for a fault.  A move that made something change may be asked for a second time.
 
         Parameters
         ----------
@@ -195,7 +195,8 @@ class Diagnosis:
         at_hand : what there is to try with, beside two parts alike to be swapped; None: nothing is tried.
         """
         offered = tuple(states) if states else (ready_state(self.network.boat),)
-        offers = self.offers(offered, refused | {piece.asked for piece in belief.evidence}, belief.table)
+        answered = {piece.asked for piece in belief.evidence} - moved_once(belief.evidence)
+        offers = self.offers(offered, refused | answered, belief.table)
         if at_hand is not None:
             seen = [p.query for p in belief.evidence if isinstance(p, SignSeen) and p.query.after is None]
             trials = trials_of(self.network.boat, at_hand)
@@ -264,6 +265,8 @@ class Diagnosis:
     def explain(self, step: Step, belief: Belief) -> str:
         """Return in a sentence or two which suspects a step tells apart, or why an answer is asked for again."""
         if step.asked in {piece.asked for piece in belief.evidence}:
+            if step.wiggle is not None:
+                return why_moved_again()
             if misfit(belief.table, belief) is None:
                 return why_lone()
             return why_again(belief.table, belief, self.network.boat)

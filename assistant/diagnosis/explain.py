@@ -66,6 +66,14 @@ def why_lone() -> str:
     )
 
 
+def why_moved_again() -> str:
+    """Return why a place is moved a second time."""
+    return (
+        "It changed when you moved this place, and what comes and goes may do so by itself just then. "
+        "Before a place is named, move it once more."
+    )
+
+
 def _share_on_one_side(field: Field, outcomes: Array) -> Array:
     """Return how likely each repair gives one of two groups of outcomes: the groups that tell most.
 

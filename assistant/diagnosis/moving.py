@@ -48,6 +48,16 @@ def says_it_comes_and_goes(evidence: Sequence[Evidence]) -> bool:
     )
 
 
+def moved_once(evidence: Sequence[Evidence]) -> frozenset[Wiggle]:
+    """Return the moves that made something change and were made once: each is worth making again.
+
+    What stutters does so by itself at times, and then it looks as if the hand had done it.
+    """
+    moves = [piece.asked for piece in evidence if isinstance(piece, Wiggled)]
+    changed = {piece.asked for piece in evidence if isinstance(piece, Wiggled) and piece.changed}
+    return frozenset(move for move in changed if moves.count(move) == 1)
+
+
 def visible(table: FaultTable, watched: Measurement | SignQuery) -> Array:
     """Return how likely one sees what is watched change when the fault of a cell comes or goes: (cells, draws)."""
     well = table.cells.well

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from random import Random
 
 from assistant.circuit import BoatState, Measurement, MeterFunction
@@ -61,15 +61,13 @@ class Hunt:
 
 @dataclass(slots=True, kw_only=True)
 class Slip:
-    """A slip of the person: the reading of this number (from 0) is taken wrong."""
+    """A slip of the person: the reading, or place moved, of this number (from 0) is taken wrong."""
 
     at: int
     random: Random
-    done: bool = field(default=False)
 
     def spoil(self, measurement: Measurement, value: float, highest_v: float) -> float:
         """Return what is typed instead: another polarity, nothing at all, or some other value."""
-        self.done = True
         if measurement.function in (MeterFunction.OHMS, MeterFunction.CONTINUITY):
             return 0.0 if value > 1.0 else 1000.0
         return self.random.choice([-value, 0.0, self.random.uniform(0.0, highest_v)])
@@ -116,10 +114,11 @@ def hunt(
         seconds += step.seconds
         if amiss is not None:
             boat.let_time_pass()
+        slipping = slip if slip is not None and slip.at == readings + wiggles else None
         if step.measurement is not None:
             value = boat.read(step.measurement)
-            if slip is not None and slip.at == readings:
-                value = slip.spoil(step.measurement, value, diagnosis.table.highest_v)
+            if slipping is not None:
+                value = slipping.spoil(step.measurement, value, diagnosis.table.highest_v)
             evidence.append(ReadingSeen(measurement=step.measurement, value=value))
             last = step.measurement
             state = last.state
@@ -129,7 +128,8 @@ def hunt(
             state = step.query.state
             looks += 1
         elif step.wiggle is not None:
-            evidence.append(Wiggled(asked=step.wiggle, changed=boat.wiggle(step.wiggle)))
+            changed = boat.wiggle(step.wiggle)
+            evidence.append(Wiggled(asked=step.wiggle, changed=changed is (slipping is None)))
             watched = step.wiggle.watched
             state, last = watched.state, watched if isinstance(watched, Measurement) else last
             wiggles += 1

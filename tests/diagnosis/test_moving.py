@@ -25,6 +25,7 @@ from assistant.diagnosis.moving import (
     BESIDE,
     BY_ITSELF,
     FLIPS,
+    moved_once,
     says_it_comes_and_goes,
     swing_of,
     visible,
@@ -149,6 +150,29 @@ def test_the_same_move_made_again_counts_again(smew: Diagnosis) -> None:
     guilty = smew.table.cells.owner == smew.table.cells.owner[cell_of(smew, JOINT, fickle=True)]
     masses = [float(believe(smew.table, [*SAID, *[still] * count]).cells[guilty].sum()) for count in range(3)]
     assert masses[0] > 3.0 * masses[1] > 9.0 * masses[2]
+
+
+def test_a_move_that_made_it_change_is_asked_for_a_second_time_before_the_place_is_named(
+    smew: Diagnosis,
+) -> None:
+    moved = Wiggle(place=JOINT, watched=LAMP)
+    once = smew.belief((*SAID, Wiggled(asked=moved, changed=True)))
+    step = smew.next_step(once, state=READY, last=None, refused=frozenset())
+    assert step is not None
+    assert step.wiggle == moved
+    assert "move it once more" in smew.explain(step, once)
+    for again in (True, False):
+        twice = smew.belief((*once.evidence, Wiggled(asked=moved, changed=again)))
+        after = smew.next_step(twice, state=READY, last=None, refused=frozenset())
+        assert after is None or after.wiggle != moved
+
+
+def test_only_what_changed_at_a_single_move_is_moved_again() -> None:
+    first, second = (Wiggle(place=place, watched=LAMP) for place in (JOINT, WIRE))
+    changed, stayed = Wiggled(asked=first, changed=True), Wiggled(asked=second, changed=False)
+    assert moved_once((*SAID, changed, stayed)) == {first}
+    assert moved_once((*SAID, changed, changed, stayed)) == frozenset()
+    assert moved_once(SAID) == frozenset()
 
 
 def test_what_it_should_show_and_what_with_the_fault_comes_from_the_circuit(smew: Diagnosis) -> None:

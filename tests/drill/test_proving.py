@@ -6,7 +6,7 @@ from random import Random
 import pytest
 
 from assistant.circuit import forward_states
-from assistant.diagnosis import Diagnosis
+from assistant.diagnosis import Diagnosis, Wiggled
 from assistant.drill import Complaints, Report, Trying, VirtualBoat, prove, prove_pairs
 from assistant.drill.halving import halving_chooser
 from assistant.drill.pairs import pairs_of
@@ -69,6 +69,16 @@ def test_a_slip_costs_readings_but_not_the_fault() -> None:
     slipped = proved(SMEW, misread=True)
     assert slipped.found >= 0.95
     assert slipped.mean_readings >= proved(SMEW).mean_readings
+
+
+def test_a_slip_with_the_meter_or_in_what_a_move_brought_loses_nothing_that_comes_and_goes() -> None:
+    trying = Trying(halving=False, comes_and_goes=True, misread=True)
+    slipped, results = prove(diagnosis_of(SMEW), trying, clock=lambda: 0.0)
+    plain, _ = prove(diagnosis_of(SMEW), Trying(halving=False, comes_and_goes=True), clock=lambda: 0.0)
+    assert slipped.found >= 0.95
+    steps = [report.mean_readings + report.mean_wiggles for report in (plain, slipped)]
+    assert steps[0] < steps[1]
+    assert any(isinstance(piece, Wiggled) for result in results for piece in result.hunt.evidence)
 
 
 def test_what_nothing_tells_apart_is_listed_with_what_would() -> None:
