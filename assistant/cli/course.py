@@ -8,6 +8,7 @@ from pathlib import Path
 
 from assistant.circuit import build_network
 from assistant.cli.drilling import run_lines, write_lines
+from assistant.cli.meters import meter_of, profile_of
 from assistant.cli.options import terminal_of
 from assistant.cli.workbench import Workbench, open_workbench
 from assistant.console import Terminal, run_drill, show_headed, turn_over
@@ -78,6 +79,7 @@ class _Course:
         self._learner = learner
         self._kept = kept
         self._feedback: str = arguments.feedback
+        self._meter = meter_of(profile_of(arguments))
         self._left_out: set[tuple[str, int]] = set()
         self._diagnoses: dict[str, Diagnosis] = {}
         self._terminal: Terminal | None = None if arguments.lines else terminal_of(arguments)
@@ -134,7 +136,7 @@ class _Course:
         if name not in self._diagnoses:
             text = example_boats()[name].read_text(encoding="utf-8")
             boat = load_boat(text, f"{name}.yaml", self._bench.catalogue)
-            self._diagnoses[name] = Diagnosis(build_network(boat))
+            self._diagnoses[name] = Diagnosis(build_network(boat), meter=self._meter)
         return self._diagnoses[name]
 
     def _say(self, name: str, text: str, **data: str | int) -> bool:

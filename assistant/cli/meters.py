@@ -10,7 +10,7 @@ from assistant.documents import nearest
 from assistant.errors import AnswerError
 from assistant.records import knowledge_files
 
-__all__ = ["declare_meter", "meter_named", "meter_of", "profile_of"]
+__all__ = ["declare_meter", "declare_meter_name", "meter_named", "meter_of", "profile_of"]
 
 _FOLDER: Final = "meters/"
 _SET_UP: Final = "LEADLINE_METER"
@@ -18,8 +18,13 @@ _MAX_BYTES: Final = 64 * 1024
 
 
 def declare_meter(parser: argparse.ArgumentParser) -> None:
-    """Add the options that say which meter is at hand."""
+    """Add the options that say which meter is at hand, or that none is."""
     parser.add_argument("--no-meter", action="store_true", help="there is no meter at hand")
+    declare_meter_name(parser)
+
+
+def declare_meter_name(parser: argparse.ArgumentParser) -> None:
+    """Add the option that says which meter is at hand."""
     parser.add_argument(
         "--meter",
         metavar="NAME",
@@ -30,14 +35,15 @@ def declare_meter(parser: argparse.ArgumentParser) -> None:
 
 
 def profile_of(arguments: argparse.Namespace) -> str:
-    """Return the description of the meter that was named, empty where none was.
+    """Return the description of the meter that was named, empty where none was or none is at hand.
 
     Raises
     ------
     AnswerError
         If there is no such meter.
     """
-    return meter_named(arguments.meter) if arguments.meter and not arguments.no_meter else ""
+    none = getattr(arguments, "no_meter", False)
+    return meter_named(arguments.meter) if arguments.meter and not none else ""
 
 
 def meter_named(typed: str) -> str:

@@ -22,6 +22,7 @@ from assistant.dialogue.spans import expected_words, reading_words
 from assistant.dialogue.state import graph_of
 from assistant.dialogue.trying import trial_words
 from assistant.dialogue.wiggling import change_words
+from assistant.dialogue.words import asked_words
 from assistant.quantities import Unit, show
 from assistant.records.words import size_words
 from assistant.wiring import Boat, label_of, point_label
@@ -51,7 +52,7 @@ def _seen(setup: Setup, piece: Evidence) -> Seen:
     words = setup.diagnosis.levels(piece.query)
     shown = " or ".join(words.get(level, level) for level in piece.levels)
     tried = "" if piece.query.after is None else f", {trial_words(setup.boat, piece.query.after)}"
-    return Seen(what=f"{label_of(setup.boat, piece.query.part)}, {piece.query.sign}{tried}", shown=shown)
+    return Seen(what=f"{asked_words(setup.boat, piece.query)}{tried}", shown=shown)
 
 
 def _probes(boat: Boat, measurement: Measurement) -> str:

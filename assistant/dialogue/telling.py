@@ -183,6 +183,9 @@ def _words(turn: Turn, telling: Telling) -> str:
         return f"{label_of(boat, telling.part)}, {shown}"
     if telling.red is None or telling.black is None:
         return telling.figure
+    gap = gap_between(boat, telling.red, telling.black) if telling.function is MeterFunction.DC_AMPS else None
+    if gap is not None:
+        return f"{telling.figure} through {label_of(boat, gap.place)}"
     return f"{telling.figure} from {point_label(boat, telling.red)} to {point_label(boat, telling.black)}"
 
 

@@ -13,8 +13,8 @@ from assistant.dialogue.events import Ask, Manipulation, ManipulationKind, Optio
 from assistant.dialogue.graph import AT_TIMES
 from assistant.dialogue.spans import reading_words
 from assistant.dialogue.state import Setup
-from assistant.dialogue.words import place_label, placing_text, probing, sign_text
-from assistant.wiring import Boat, label_of, point_label
+from assistant.dialogue.words import asked_words, place_label, placing_text, probing, sign_text
+from assistant.wiring import Boat, point_label
 
 WIGGLE_CAUTIONS: Final = ("hands-clear",)
 CHANGES, STAYS = "changes", "stays"
@@ -85,12 +85,12 @@ def watched_words(boat: Boat, watched: Measurement | SignQuery) -> str:
     if isinstance(watched, Measurement):
         red, black = point_label(boat, watched.red), point_label(boat, watched.black)
         return f"{watched.function}, red {red}, black {black}"
-    return f"{label_of(boat, watched.part)}, {watched.sign}"
+    return asked_words(boat, watched)
 
 
 def wiggle_words(boat: Boat, wiggle: Wiggle) -> str:
     """Return what is moved while what is watched."""
-    return f"{place_label(boat, wiggle.place)} moved, watching {watched_words(boat, wiggle.watched)}"
+    return f"{place_label(boat, wiggle.place)} moved, watching: {watched_words(boat, wiggle.watched)}"
 
 
 def change_words(boat: Boat, piece: Unsteady | Wiggled) -> tuple[str, str]:

@@ -100,6 +100,11 @@ def sign_text(boat: Boat, query: SignQuery, parts: Sequence[str]) -> str:
     return sentence(spec.ask.replace("{part}", listed(label_of(boat, part) for part in parts)))
 
 
+def asked_words(boat: Boat, query: SignQuery) -> str:
+    """Return what is looked for in a sign as a short question, without what has to be done before."""
+    return sentence(sign_text(boat, query, (query.part,)).rpartition(". ")[2])
+
+
 def sentence(text: str) -> str:
     """Return text with a capital first letter; names further in keep theirs.
 

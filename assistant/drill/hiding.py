@@ -13,7 +13,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.catalogue import Kind, Look, Severity, SignSpec
-from assistant.circuit import BoatState, Fault, Network, Solver, Variant, forward_states
+from assistant.circuit import (
+    CHEAP_METER,
+    BoatState,
+    Fault,
+    MeterProfile,
+    Network,
+    Solver,
+    Variant,
+    forward_states,
+)
 from assistant.diagnosis import Hypothesis, SignQuery
 from assistant.diagnosis.candidates import looks
 from assistant.diagnosis.consequences import with_consequences
@@ -72,10 +81,10 @@ class Hidden:
     complaints: tuple[Complaint, ...]
     comes_and_goes: bool
 
-    def boat(self, solver: Solver) -> VirtualBoat:
-        """Return the boat with these faults, the same every time."""
+    def boat(self, solver: Solver, meter: MeterProfile = CHEAP_METER) -> VirtualBoat:
+        """Return the boat with these faults, the same every time, and the meter it is measured with."""
         away = AWAY if self.comes_and_goes else 0.0
-        return VirtualBoat(solver, self.faults, Chance(f"boat {self.key}"), away=away)
+        return VirtualBoat(solver, self.faults, Chance(f"boat {self.key}"), meter=meter, away=away)
 
     def is_seen(self, solver: Solver) -> bool:
         """Tell whether the very boat shows what is first complained of."""

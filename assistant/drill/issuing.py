@@ -50,7 +50,7 @@ def _is_worth_hunting(diagnosis: Diagnosis, hidden: Hidden) -> bool:
 
 def gives_itself_away(diagnosis: Diagnosis, hidden: Hidden) -> bool:
     """Tell whether the complaint alone makes what is hidden likely."""
-    boat = hidden.boat(diagnosis.table.solver)
+    boat = hidden.boat(diagnosis.table.solver, diagnosis.meter)
     told = first_evidence(boat, hidden.complaints[0], fickle=hidden.comes_and_goes)
     return hidden.stories[0].repairs[0].place in judge_of(diagnosis, hidden).given_away(told)
 

@@ -45,7 +45,7 @@ class Drill:
 
     Parameters
     ----------
-    diagnosis : of the boat, to judge with; it is asked for nothing before that.
+    diagnosis : of the boat and the meter, to judge with; it is asked for nothing before that.
     hidden : what is wrong.
     feedback : when to tell what a check was worth: ``each``, ``end`` or ``none``.
     cautions : text of each caution by id.
@@ -64,7 +64,7 @@ class Drill:
         self._feedback = feedback
         self._cautions = cautions
         first = hidden.complaints[0]
-        self._rig = Rig(diagnosis.table.solver, hidden, first, first.query.state)
+        self._rig = Rig(diagnosis.table.solver, hidden, first, first.query.state, diagnosis.meter)
         self._judge = judge_of(diagnosis, hidden)
         self._last: Measurement | None = None
         self._spent = 0.0

@@ -49,7 +49,7 @@ class BestPath:
 
 def best_path(judge: Judge, solver: Solver, hidden: Hidden) -> BestPath:
     """Return the best path through a drill."""
-    boat = hidden.boat(solver)
+    boat = hidden.boat(solver, judge.diagnosis.meter)
     checks: list[Done] = []
     named: list[RepairId] = []
     right = ends = True

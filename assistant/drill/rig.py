@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from assistant.catalogue import Action
-from assistant.circuit import BoatState, Measurement, MeterFunction, Solver, is_unplugged
+from assistant.circuit import BoatState, Measurement, MeterFunction, MeterProfile, Solver, is_unplugged
 from assistant.drill.hiding import Complaint, Hidden
 from assistant.drill.judging import Shake
 from assistant.drill.reference import trouble_shows
@@ -84,6 +84,7 @@ class Rig:
     hidden: Hidden
     complaint: Complaint
     state: BoatState
+    meter: MeterProfile
     ignored: list[Ignored] = field(default_factory=list)
     boat: VirtualBoat = field(init=False)
     _in_amps: bool = False
@@ -91,7 +92,7 @@ class Rig:
     _told: bool = False
 
     def __post_init__(self) -> None:
-        self.boat = self.hidden.boat(self.solver)
+        self.boat = self.hidden.boat(self.solver, self.meter)
 
     @property
     def described(self) -> Boat:

@@ -12,7 +12,7 @@ from assistant.diagnosis import SignQuery, Step
 from assistant.dialogue.answers import UNIT_OF
 from assistant.dialogue.states import words_for
 from assistant.dialogue.told import state_words as from_ready
-from assistant.dialogue.words import place_label, sentence
+from assistant.dialogue.words import asked_words, place_label, sentence
 from assistant.drill.judging import Mark, Shake, What, asked_by
 from assistant.drill.rig import Display
 from assistant.quantities import how_often, show
@@ -61,7 +61,7 @@ def sign_words(boat: Boat, query: SignQuery, level: str, turn_s: float = nan) ->
     """Return what a part shows; with `turn_s`, how long one turn takes of what never rests, how often it does so."""
     spec = boat.parts[query.part].kind.signs[query.sign]
     rate = "" if isnan(turn_s) or level != spec.restless_level else f", {how_often(turn_s)}"
-    return f"{label_of(boat, query.part)}, {query.sign}: {spec.words.get(level, level)}{rate}"
+    return f"{asked_words(boat, query)} {sentence(spec.words.get(level, level))}{rate}"
 
 
 def state_words(boat: Boat, state: BoatState) -> str:

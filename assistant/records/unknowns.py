@@ -7,7 +7,7 @@ from assistant.diagnosis import Outcome, ReadingSeen, Wiggle
 from assistant.dialogue import Ending, RepairLeft
 from assistant.dialogue.spans import percent
 from assistant.dialogue.wiggling import wiggle_words
-from assistant.dialogue.words import says
+from assistant.dialogue.words import asked_words, says
 from assistant.records.replay import LEAST, Replay
 from assistant.records.words import harmless
 from assistant.wiring import label_of, point_label
@@ -48,6 +48,6 @@ def _not_had(case: Replay) -> Iterator[str]:
         elif isinstance(asked, Wiggle):
             yield f"Could not be tried: {wiggle_words(boat, asked)}."
         else:
-            yield f"Could not be had: {label_of(boat, asked.part)}, {asked.sign}."
+            yield f"Could not be had: {asked_words(boat, asked)}"
     for point in sorted(case.state.unreachable):
         yield f"Out of reach: {point_label(boat, point)}."

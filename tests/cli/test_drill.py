@@ -29,6 +29,15 @@ def test_a_program_gets_all_it_needs_as_json() -> None:
     assert events[-1]["passed"] is False
 
 
+def test_the_meter_at_hand_is_the_one_that_is_named() -> None:
+    typed = "clear\nduty pump + pump -\nend\n"
+    cheap = run(["drill", "--code", CODE, "--plain", "--feedback", "none"], typed)
+    better = run(["drill", "--code", CODE, "--plain", "--feedback", "none", "--meter", "better-meter"], typed)
+    assert "This meter does not read duty." in cheap.stdout
+    assert "Duty pump + to pump -: 0 %." in better.stdout
+    assert run(["drill", "--code", CODE, "--meter", "no-such-meter"]).returncode == 2
+
+
 def test_a_slip_in_a_code_is_told() -> None:
     done = run(["drill", "--code", "1-3T-0000-Q", "--plain"])
     assert done.returncode == 2

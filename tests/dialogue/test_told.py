@@ -135,7 +135,9 @@ def test_amps_count_in_the_place_of_what_was_opened_for_the_meter() -> None:
     assert name_of(asked.pending) == "told.pair"
     places = {option.text: option.key for option in asked.pending.options}
     assert "in the place of fuse" in places
-    (seen,) = told("1,5 A", places["in the place of fuse"], "running").evidence
+    state, events = fold(setup_for("dabchick"), PUMPS, ("1,5 A", places["in the place of fuse"], "running"))
+    assert "Taken: 1,5 A through fuse." in [event.text for event in events if isinstance(event, Show)]
+    (seen,) = state.evidence
     assert isinstance(seen, ReadingSeen)
     assert seen.measurement.function is MeterFunction.DC_AMPS
     assert (seen.value, seen.within) == (1.5, 0.05)
