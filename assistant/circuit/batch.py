@@ -159,18 +159,28 @@ def _values_of_rows(part: Part, draw: Rows, draws: int, spots: Sequence[_Spot], 
 
 
 class PartValues:
-    """The values of single parts on some variants, each worked out when it is asked for."""
+    """The values of single parts on some variants, each worked out when it is asked for.
 
-    def __init__(self, network: Network, variants: Sequence[Variant], draws: int) -> None:
+    `healthy` are the healthy values of every part, where they are known already.
+    """
+
+    def __init__(
+        self,
+        network: Network,
+        variants: Sequence[Variant],
+        draws: int,
+        healthy: Mapping[str, Values] | None = None,
+    ) -> None:
         self._parts = network.parts
         self._draws = draws
+        self._healthy = healthy
         self._draw = np.array([v.draw for v in variants], dtype=np.intp)
         self._spots = _spots(variants)
 
     def of(self, part: str) -> Values:
         """Return the values of a part on each variant, shape (variants,), with its fault's ``severity``."""
         owner = self._parts[part]
-        healthy = values_by_draw(owner, self._draws)
+        healthy = values_by_draw(owner, self._draws) if self._healthy is None else self._healthy[part]
         return _values_of_rows(owner, self._draw, self._draws, self._spots.get(part, ()), healthy)
 
 

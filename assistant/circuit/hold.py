@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 import numpy as np
 from numpy.typing import NDArray
 
+from assistant.circuit.columns import Columns
 from assistant.circuit.departures import Departures
 from assistant.circuit.elimination import Pattern, selected_inverse, solve_again
 from assistant.circuit.ways import Way, Ways
@@ -27,7 +30,7 @@ class Hold:
         self._factors = factors
         self._size = pattern.size
         self._ways = ways or Ways(pattern)
-        self._last: tuple[Way, Rows, Array] | None = None
+        self._whole, self._last = Columns(len(factors.pattern)), Columns(len(factors.pattern))
 
     def between(self, first: Rows, second: Rows, columns: Rows, *, exact: bool = False) -> Array:
         """Return the small-signal resistance (ohm) between pairs of nodes, shape (pairs, columns).
@@ -36,7 +39,9 @@ class Hold:
         ----------
         exact : solve for pairs that are not near; otherwise they come out too high, by up to both nodes' own.
         """
-        way, _, inverse = self._inverse(self._ways.of([*first.tolist(), *second.tolist()]), columns)
+        way = self._ways.of([*first.tolist(), *second.tolist()])
+        columnwise = self._whole if way.is_whole else self._last
+        inverse = columnwise.get(way, columns, partial(self._inverse, way))
         slots, nothing = way.pattern.slots, way.pattern.entries
         one, other = way.number[first].tolist(), way.number[second].tolist()
         pairs = list(zip(one, other, strict=True))
@@ -55,12 +60,10 @@ class Hold:
             seen[pair, at] = volts[0] - volts[1]
         return np.asarray(np.maximum(seen, 0.0))
 
-    def _inverse(self, way: Way, columns: Rows) -> tuple[Way, Rows, Array]:
-        """Return the kept entries of the inverse on a way, with one of nothing behind; the last ones are remembered."""
-        if self._last is None or self._last[0] is not way or not np.array_equal(self._last[1], columns):
-            inverse = selected_inverse(way.pattern, self._factors.take(way.entries, columns))
-            self._last = way, columns, np.concatenate([inverse, np.zeros((1, len(columns)))])
-        return self._last
+    def _inverse(self, way: Way, columns: Rows) -> Array:
+        """Return the kept entries of the inverse on a way, with one of nothing behind."""
+        inverse = selected_inverse(way.pattern, self._factors.take(way.entries, columns))
+        return np.concatenate([inverse, np.zeros((1, len(columns)))])
 
     def driven(self, first: int, second: int, at: Rows, columns: Rows) -> Array:
         """Return the volts at some nodes, over the reference, for each ampere sent in at one node and out at another.

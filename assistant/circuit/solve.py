@@ -98,9 +98,13 @@ class Solver:
 
     def batch(self, variants: Sequence[Variant], draws: int, network: Network | None = None) -> Batch:
         """Return the numbers of some variants, in the whole network or in a part of it."""
+        return make_batch(network or self.network, variants, draws=draws, healthy=self.healthy_values(draws))
+
+    def healthy_values(self, draws: int) -> Mapping[str, Values]:
+        """Return the healthy values of every part, each of shape (1 + draws,)."""
         if draws not in self.healthy:
             self.healthy[draws] = healthy_values(self.network, draws)
-        return make_batch(network or self.network, variants, draws=draws, healthy=self.healthy[draws])
+        return self.healthy[draws]
 
     def frame_of(self, variants: Sequence[Variant]) -> Frame:
         """Return the leanest frame on which all of some variants can be solved."""

@@ -9,11 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from assistant.circuit.columns import Columns
 from assistant.circuit.departures import Departures
 from assistant.circuit.elimination import substitute
 from assistant.circuit.frame import Frame
@@ -107,14 +109,13 @@ class KeptPhase:
             for members in (places.straight, places.bent, places.motors)
         )
         self._every = np.arange(len(kept.factors.pattern))
-        self._last: tuple[Way, Rows, Array] | None = None
+        self._whole, self._last = Columns(len(self._every)), Columns(len(self._every))
 
     def volts_at(self, nodes: Rows, columns: Rows) -> Array:
         """Return the volts over the reference, shape (nodes, columns)."""
         way = self._ways.of(nodes.tolist())
-        if self._last is None or self._last[0] is not way or not np.array_equal(self._last[1], columns):
-            self._last = way, columns, self._substituted(way, columns)
-        return np.asarray(self._last[2][way.number[nodes]])
+        known = self._whole if way.is_whole else self._last
+        return np.asarray(known.get(way, columns, partial(self._substituted, way))[way.number[nodes]])
 
     def _substituted(self, way: Way, columns: Rows) -> Array:
         volts = np.zeros((len(way.nodes) + 1, len(columns)))
@@ -129,7 +130,9 @@ class KeptPhase:
     def take(self, columns: Rows) -> Phase:
         """Return some variants whole."""
         elements, kept = self._network.elements, self._kept
-        volts = self.volts_at(np.arange(len(self._network.nodes)), columns)
+        way = self._ways.every
+        found = self._whole.get(way, columns, partial(self._substituted, way), keep=False)
+        volts = found[way.number]
         amps, speed = np.zeros((2, len(elements), len(columns)))
         straight, bent, motors = map(list, (self._straight, self._bent, self._motors))
         ends = np.array([elements[n].nodes for n in straight], dtype=np.intp).reshape(-1, 2)

@@ -32,6 +32,11 @@ class Way:
     entries: Index
     number: Index
 
+    @property
+    def is_whole(self) -> bool:
+        """Tell whether it is the way of all nodes."""
+        return len(self.nodes) == len(self.number) - 1
+
 
 class Ways:
     """The ways of a pattern, each found once."""
@@ -40,6 +45,11 @@ class Ways:
         self._pattern = pattern
         self._step_of = {step.pivot: number for number, step in enumerate(pattern.steps)}
         self._known: dict[frozenset[int], Way] = {}
+
+    @property
+    def every(self) -> Way:
+        """Return the way of all nodes."""
+        return self.of(range(self._pattern.size))
 
     def of(self, nodes: Iterable[int]) -> Way:
         """Return the way of some nodes, or that of all where they are many; the reference has none."""

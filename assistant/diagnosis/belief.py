@@ -28,7 +28,8 @@ from assistant.circuit import (
 from assistant.diagnosis.model import Evidence, ReadingSeen, SignQuery, SignSeen, Unsteady, Wiggled
 from assistant.diagnosis.moving import changes, says_it_comes_and_goes, unsteady_chance
 from assistant.diagnosis.normal import box_density, normal_cdf, normal_density
-from assistant.diagnosis.table import FaultTable, Shown
+from assistant.diagnosis.shown import Shown
+from assistant.diagnosis.table import FaultTable
 from assistant.diagnosis.tolerances import KERNEL, Place, Sight, sighted, ways_of
 
 Array = NDArray[np.float64]

@@ -6,13 +6,69 @@ switch) and from each point to the negative of its pack or of its own part.  Ohm
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections import defaultdict
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
 
 from assistant.catalogue import Reach, Side
 from assistant.circuit import BoatState, Measurement, MeterFunction, MeterProfile, Network, is_unplugged
-from assistant.diagnosis.model import SignQuery
+from assistant.diagnosis.costs import RANGE_S, probe_seconds
+from assistant.diagnosis.model import Barred, SignQuery
 from assistant.wiring import Boat, Point, points_of, reach_of, side_at
+
+Array = NDArray[np.float64]
+Rows = NDArray[np.intp]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Readings:
+    """All readings between points in one boat state, of one function.
+
+    `far_s` is what each costs with the probes elsewhere and the meter on another function; `number` and `at` find
+    them by themselves and by their points.
+    """
+
+    every: tuple[Measurement, ...]
+    far_s: Array
+    number: Mapping[Measurement, int]
+    at: Mapping[Point, Sequence[int]]
+
+    def allowed(self, barred: Collection[Barred]) -> Rows:
+        """Return the numbers of the readings that are not barred, nor at any point that is."""
+        allowed = np.ones(len(self.every), dtype=np.bool_)
+        for one in barred:
+            if isinstance(one, Measurement):
+                allowed[[self.number[one]] if one in self.number else []] = False
+            elif isinstance(one, Point):
+                allowed[list(self.at.get(one, ()))] = False
+        return np.flatnonzero(allowed)
+
+    def seconds(self, reach: Mapping[Point, Reach], last: Measurement | None) -> Array:
+        """Return what each costs once the boat is set, after the reading `last`; see `probe_seconds`."""
+        if last is None or not self.every:
+            return self.far_s
+        seconds = self.far_s - (RANGE_S if last.function is self.every[0].function else 0.0)
+        for number in {*self.at.get(last.red, ()), *self.at.get(last.black, ())}:
+            seconds[number] = probe_seconds(reach, self.every[number], last)
+        return seconds
+
+
+def readings_in(every: Sequence[Measurement], reach: Mapping[Point, Reach]) -> Readings:
+    """Return readings of one function in one boat state so that they are found quickly."""
+    at: dict[Point, list[int]] = defaultdict(list)
+    for number, one in enumerate(every):
+        at[one.red].append(number)
+        at[one.black].append(number)
+    return Readings(
+        every=tuple(every),
+        far_s=np.array([probe_seconds(reach, one, None) for one in every]),
+        number={one: number for number, one in enumerate(every)},
+        at=dict(at),
+    )
 
 
 def probe_pairs(network: Network) -> tuple[tuple[Point, Point], ...]:

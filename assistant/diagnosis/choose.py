@@ -43,7 +43,8 @@ _MOST_CELLS = 200
 _GAPS = 6
 _QUANTILES = (0.15, 0.35, 0.5, 0.65, 0.85)
 _CLEAR_GAP = 1.5
-_TOGETHER = 128
+TOGETHER = 128
+"""Readings foreseen at once, at most."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,6 +160,20 @@ def sign_outcomes(table: FaultTable, field: Field, query: SignQuery) -> Array:
     """Return the probability of each level of a sign on each variant of the field, slips included."""
     chances = table.levels_at(query, field.cells, field.there).reshape(-1, field.weights.size)
     return (1.0 - MISSEEN) * chances + MISSEEN / len(chances)
+
+
+def sign_gains(field: Field, levels: Sequence[Array]) -> Array:
+    """Return the information (bits) looking at each of some signs is expected to bring about the repair.
+
+    `levels` are the chances of the levels of each on the cells of the field, slips left out: (levels, cells, draws).
+    """
+    gains = np.zeros(len(levels))
+    counts = np.array([len(chances) for chances in levels])
+    for count in np.unique(counts):
+        alike = np.flatnonzero(counts == count)
+        chances = np.stack([levels[n] for n in alike.tolist()]).reshape(len(alike), count, -1)
+        gains[alike] = gains_bits(field, (1.0 - MISSEEN) * chances + MISSEEN / count)
+    return gains
 
 
 @dataclass(frozen=True, slots=True)
@@ -316,8 +331,8 @@ def reading_gains(
     Those that cannot bring `least_bits` are given none: on a large boat that is nearly all of them.
     """
     gains = np.zeros(len(readings))
-    for first in range(0, len(readings), _TOGETHER):
-        expected = forecast(table, field, readings[first : first + _TOGETHER])
+    for first in range(0, len(readings), TOGETHER):
+        expected = forecast(table, field, readings[first : first + TOGETHER])
         worth = np.flatnonzero(expected.most_bits(field) >= least_bits)
         if len(worth):
             gains[first + worth] = gains_bits(field, expected.take(worth).outcomes(field))

@@ -15,12 +15,14 @@ from assistant.wiring import Boat, Point, SettingSort, settings_of
 
 _READ = 12.0
 _PROBE = 6.0
-_RANGE = 4.0
 _REACH = {Reach.OPEN: 0.0, Reach.BEHIND_COVER: 25.0, Reach.SEALED: 240.0}
 _LOOK = {Look.SEE: 6.0, Look.HEAR: 6.0, Look.FEEL: 60.0, Look.SMELL: 10.0}
 _RUNNING = 4.0
 _CONFIRM_UNPLUGGED = 10.0
 _CLIPS = 8.0
+RANGE_S = 4.0
+"""Changing what the meter measures."""
+
 WIGGLE_S = 20.0
 """Moving one place while something is watched."""
 
@@ -56,7 +58,7 @@ def probe_seconds(reach: Mapping[Point, Reach], measurement: Measurement, last: 
         if mine != other:
             seconds += _PROBE + _REACH[reach[mine]]
     if last is None or last.function is not measurement.function:
-        seconds += _RANGE
+        seconds += RANGE_S
     if measurement.function.is_dead:
         seconds += _CONFIRM_UNPLUGGED
     if measurement.function.is_inserted:

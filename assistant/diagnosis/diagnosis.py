@@ -24,7 +24,7 @@ from assistant.circuit import (
 )
 from assistant.circuit.expectation import Band, band_of
 from assistant.diagnosis.belief import MISREAD, Belief, believe, likelihood
-from assistant.diagnosis.candidates import probe_pairs
+from assistant.diagnosis.candidates import Readings, probe_pairs, readings, readings_in
 from assistant.diagnosis.choose import contrast_field, field_of, rivals_field
 from assistant.diagnosis.consequences import with_consequences
 from assistant.diagnosis.explain import why_again, why_lone, why_moved_again, why_step
@@ -53,7 +53,8 @@ from assistant.diagnosis.model import (
     Wiggled,
 )
 from assistant.diagnosis.moving import moved_once, swing_of, watched_before
-from assistant.diagnosis.offers import Offer, Offers, is_allowed
+from assistant.diagnosis.offers import Offers, is_allowed
+from assistant.diagnosis.race import Offer
 from assistant.diagnosis.recent import Recent
 from assistant.diagnosis.refining import refined
 from assistant.diagnosis.slips import lone, misfit
@@ -76,6 +77,9 @@ _SLACK = 0.25
 
 _RARE = 0.005
 """Chance on a healthy boat below which a sign counts against it."""
+
+_STATES = 32
+"""Boat states of which the readings on offer are kept."""
 
 _BELIEFS = 4
 """Beliefs that are kept: a step asks for that after an answer, and for that before it, more than once."""
@@ -102,6 +106,7 @@ class Diagnosis:
         self._pairs = probe_pairs(network)
         self._reach = {point: reach_of(network.boat, point) for point in points_of(network.boat)}
         self._bands: dict[Measurement, Band] = {}
+        self._between: Recent[tuple[BoatState, frozenset[MeterFunction]], Readings] = Recent(_STATES)
         self._beliefs: Recent[tuple[tuple[Evidence, ...], Lately], Belief] = Recent(_BELIEFS)
         self._single_beliefs: Recent[tuple[tuple[Evidence, ...], Lately], Belief] = Recent(_BELIEFS)
 
@@ -289,7 +294,21 @@ class Diagnosis:
 
         `table` is what they are to tell apart, the single stories when left out.
         """
-        return Offers(table or self.table, self.meter, self._pairs, self._reach, tuple(states), asked)
+        return Offers(
+            table or self.table,
+            self.meter,
+            self._pairs,
+            self._reach,
+            tuple(states),
+            asked,
+            self._readings_in,
+        )
+
+    def _readings_in(self, state: BoatState) -> Readings:
+        return self._between.get(
+            (state, frozenset(self.meter.functions)),
+            lambda: readings_in([*readings(self._pairs, self.network.boat, state, self.meter)], self._reach),
+        )
 
     def _step(self, offer: Offer | None) -> Step | None:
         if offer is None:

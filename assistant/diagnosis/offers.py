@@ -2,14 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import chain
+
+import numpy as np
+from numpy.typing import NDArray
 
 from assistant.catalogue import Reach
 from assistant.circuit import BoatState, Measurement, MeterFunction, MeterProfile
-from assistant.diagnosis.candidates import looks, readings
-from assistant.diagnosis.choose import Field, entropy_bits, reading_gains, sign_gain, wiggle_gains
+from assistant.diagnosis.candidates import Readings, looks
+from assistant.diagnosis.choose import (
+    TOGETHER,
+    Field,
+    entropy_bits,
+    forecast,
+    gains_bits,
+    reading_gains,
+    sign_gain,
+    sign_gains,
+    wiggle_gains,
+)
 from assistant.diagnosis.costs import (
     INSERT_S,
     look_seconds,
@@ -19,31 +31,17 @@ from assistant.diagnosis.costs import (
     wiggle_seconds,
 )
 from assistant.diagnosis.further import bearable, currents, further_readings, lamp_readings
-from assistant.diagnosis.model import Asked, Barred, SignQuery, Trial, Wiggle
+from assistant.diagnosis.model import Barred, SignQuery, Trial, Wiggle
 from assistant.diagnosis.moving import fickle_places
+from assistant.diagnosis.race import LEAST_BITS, OVERHEAD_S, Offer, Race
 from assistant.diagnosis.table import FaultTable
 from assistant.diagnosis.trials import looks_across, looks_after
 from assistant.wiring import Point
 
-OVERHEAD_S = 25.0
-"""Seconds any step takes besides its own cost: reading the screen, finding the place, typing (no source)."""
+Array = NDArray[np.float64]
 
-LEAST_BITS = 0.1
-"""What a step must be expected to tell to be worth asking (common practice, no source)."""
-
-
-@dataclass(frozen=True, slots=True)
-class Offer:
-    """A reading, a sign or a place to be moved, the information about the repair expected of it, and its cost."""
-
-    what: Asked
-    gain_bits: float
-    seconds: float
-
-    @property
-    def rate(self) -> float:
-        """Return bits a second."""
-        return self.gain_bits / (OVERHEAD_S + self.seconds)
+_FIRST, _NEXT = 8, 32
+"""How many readings, the most promising first, are weighed before the race is looked at again (by trial)."""
 
 
 def is_allowed(what: Measurement | SignQuery, barred: frozenset[Barred]) -> bool:
@@ -54,11 +52,11 @@ def is_allowed(what: Measurement | SignQuery, barred: frozenset[Barred]) -> bool
 
 @dataclass(frozen=True, slots=True)
 class Offers:
-    """Everything that could be asked: probe pairs and signs in some boat states, but for what was `asked`.
+    """Everything that could be asked: readings and signs in some boat states, but for what was `asked`.
 
     A point among `asked` bars every reading at it.  With each of the `trials`, the signs `seen` can be looked at anew.
     While anything of `watched` is watched, what may come and go can be moved.
-    `lamp` tells whether there is a test lamp.
+    `lamp` tells whether there is a test lamp, `between` which readings between points there are in a boat state.
     """
 
     table: FaultTable
@@ -67,6 +65,7 @@ class Offers:
     reach: Mapping[Point, Reach]
     states: Sequence[BoatState]
     asked: frozenset[Barred]
+    between: Callable[[BoatState], Readings]
     trials: Sequence[Trial] = ()
     lamp: bool = False
     seen: Sequence[SignQuery] = ()
@@ -79,12 +78,77 @@ class Offers:
         ----------
         state, last : how the boat stands now, and the reading before.
         """
-        best = _best_of(chain(self._plain(field, state, last), self._wiggles(field, state, last)))
-        # Nothing tells more than which repair it is; what could not win even so is not worked out.
-        most = float(entropy_bits(field.masses())) / (OVERHEAD_S + INSERT_S)
-        if best is not None and best.rate >= most:
-            return best
-        return _best_of(filter(None, (best, _best_of(self._dear(field, state, last)))))
+        race = Race(float(entropy_bits(field.masses())))
+        boat = self.table.solver.network.boat
+        moving = {there: state_seconds(boat, state, there) for there in self.states}
+        for number, there in enumerate(self.states):
+            self._glimpse(race, field, there, moving[there], number)
+        race.enter(self._wiggles(field, state, last), len(self.states))
+        for there in sorted(self.states, key=lambda one: moving[one]):
+            self._read(race, field, there, last, moving[there], self.states.index(there))
+        for number, there in enumerate(self.states):
+            self._try(race, field, there, moving[there], number)
+        for number, there in enumerate(self.states):
+            self._open(race, field, there, last, moving[there], len(self.states) + 1 + number)
+        return race.best
+
+    def _glimpse(self, race: Race, field: Field, there: BoatState, moving: float, number: int) -> None:
+        """Enter the looks in a state that could tell enough."""
+        found = self.table.telling(there, field.cells, field.there, LEAST_BITS)
+        queries = [query for query in found if query not in self.asked]
+        gains = sign_gains(field, [found[query] for query in queries]).tolist()
+        looked = (
+            Offer(query, gain, moving + self._look_seconds(query))
+            for query, gain in zip(queries, gains, strict=True)
+        )
+        race.enter(looked, number, 1)
+
+    def _try(self, race: Race, field: Field, there: BoatState, moving: float, number: int) -> None:
+        """Enter the looks after a trial in a state, as far as they could win."""
+        boat = self.table.solver.network.boat
+        for place, query in enumerate(looks_after(boat, there, self.trials, self.seen)):
+            seconds = moving + self._look_seconds(query)
+            if query not in self.asked and race.is_open(seconds):
+                race.enter_one(Offer(query, sign_gain(self.table, field, query), seconds), number, 2, place)
+
+    def _read(
+        self,
+        race: Race,
+        field: Field,
+        there: BoatState,
+        last: Measurement | None,
+        moving: float,
+        number: int,
+    ) -> None:
+        """Enter the readings in a state that could win."""
+        first = 0
+        for offered, seconds in self._offered(field, there, last):
+            for start in range(0, len(offered), TOGETHER):
+                some = slice(start, start + TOGETHER)
+                self._weigh(race, field, offered[some], moving + seconds[some], (number, 0, first + start))
+            first += len(offered)
+
+    def _weigh(
+        self,
+        race: Race,
+        field: Field,
+        offered: Sequence[Measurement],
+        seconds: Array,
+        place: tuple[int, int, int],
+    ) -> None:
+        """Enter readings of one function, the most promising first, as long as one could win."""
+        if not race.is_open(float(seconds.min())):
+            return
+        expected = forecast(self.table, field, offered)
+        most = np.minimum(expected.most_bits(field), race.most_bits)
+        order = np.argsort(-most / (OVERHEAD_S + seconds), kind="stable")
+        for some in np.split(order, range(_FIRST, len(order), _NEXT)):
+            worth = some[most[some] >= race.needed_bits(seconds[some])]
+            if not len(worth):
+                continue
+            gains = gains_bits(field, expected.take(worth).outcomes(field)).tolist()
+            for n, gain in zip(worth.tolist(), gains, strict=True):
+                race.enter_one(Offer(offered[n], gain, float(seconds[n])), *place[:2], place[2] + n)
 
     def again(
         self, what: Measurement | SignQuery, field: Field, state: BoatState, last: Measurement | None
@@ -104,7 +168,19 @@ class Offers:
 
     def all(self, field: Field, state: BoatState, last: Measurement | None) -> Iterator[Offer]:
         """Yield every offer."""
-        yield from self._plain(field, state, last)
+        boat = self.table.solver.network.boat
+        for there in self.states:
+            moving = state_seconds(boat, state, there)
+            for offered, seconds in self._offered(field, there, last):
+                gains = reading_gains(self.table, field, offered, least_bits=LEAST_BITS).tolist()
+                for reading, gain, probing in zip(offered, gains, seconds.tolist(), strict=True):
+                    yield Offer(reading, gain, moving + probing)
+            tried = looks_after(boat, there, self.trials, self.seen)
+            for query in (*looks(boat, there), *tried):
+                if query not in self.asked:
+                    yield Offer(
+                        query, sign_gain(self.table, field, query), moving + self._look_seconds(query)
+                    )
         yield from self._dear(field, state, last)
         yield from self._wiggles(field, state, last)
 
@@ -131,8 +207,7 @@ class Offers:
         boat = self.table.solver.network.boat
         for there in self.states:
             moving = state_seconds(boat, state, there)
-            offered = [m for m in currents(boat, there, self.meter) if is_allowed(m, self.asked)]
-            offered = bearable(self.table, field, offered)
+            offered = bearable(self.table, field, self._currents(there))
             gains = reading_gains(self.table, field, offered, least_bits=LEAST_BITS)
             for reading, gain in zip(offered, gains, strict=True):
                 yield Offer(reading, float(gain), moving + probe_seconds(self.reach, reading, last))
@@ -141,41 +216,52 @@ class Offers:
                     gain_bits = sign_gain(self.table, field, query)
                     yield Offer(query, gain_bits, moving + self._look_seconds(query))
 
-    def _plain(self, field: Field, state: BoatState, last: Measurement | None) -> Iterator[Offer]:
-        """Yield what wants nothing opened: readings between points, and looks."""
+    def _currents(self, there: BoatState) -> list[Measurement]:
         boat = self.table.solver.network.boat
-        for there in self.states:
-            moving = state_seconds(boat, state, there)
-            for reading, gain in self._readings(field, there):
-                yield Offer(reading, gain, moving + probe_seconds(self.reach, reading, last))
-            tried = looks_after(boat, there, self.trials, self.seen)
-            for query in (*looks(boat, there), *tried):
-                if query not in self.asked:
-                    seconds = moving + self._look_seconds(query)
-                    yield Offer(query, sign_gain(self.table, field, query), seconds)
+        return [one for one in currents(boat, there, self.meter) if is_allowed(one, self.asked)]
 
-    def _readings(self, field: Field, state: BoatState) -> Iterator[tuple[Measurement, float]]:
-        """Yield every reading in a state with the information it is expected to bring, function by function."""
+    def _open(
+        self,
+        race: Race,
+        field: Field,
+        there: BoatState,
+        last: Measurement | None,
+        moving: float,
+        number: int,
+    ) -> None:
+        """Enter what takes long to do and to work out, as far as it could win; see `_dear`."""
+        if not race.is_open(moving + INSERT_S):
+            return
+        offered = bearable(self.table, field, self._currents(there))
+        seconds = np.array([moving + probe_seconds(self.reach, one, last) for one in offered])
+        for start in range(0, len(offered), TOGETHER):
+            some = slice(start, start + TOGETHER)
+            self._weigh(race, field, offered[some], seconds[some], (number, 0, start))
+        boat = self.table.solver.network.boat
+        for place, query in enumerate(looks_across(boat, there, self.trials, self.seen)):
+            cost = moving + self._look_seconds(query)
+            if query not in self.asked and race.is_open(cost):
+                race.enter_one(Offer(query, sign_gain(self.table, field, query), cost), number, 1, place)
+
+    def _offered(
+        self, field: Field, state: BoatState, last: Measurement | None
+    ) -> Iterator[tuple[Sequence[Measurement], Array]]:
+        """Yield the readings on offer in a state, and what each costs once the boat is set, function by function."""
+        between = self.between(state)
+        allowed = between.allowed(self.asked)
+        yield [between.every[n] for n in allowed.tolist()], between.seconds(self.reach, last)[allowed]
         network = self.table.solver.network
         suspected = suspected_parts(self.table, field)
-        every = (
-            *readings(self.pairs, network.boat, state, self.meter),
+        further = (
             *further_readings(network, state, self.meter, suspected),
             *(lamp_readings(self.pairs, network.boat, state, self.table.highest_v) if self.lamp else ()),
         )
         by_function: dict[MeterFunction, list[Measurement]] = {}
-        for reading in every:
+        for reading in further:
             if is_allowed(reading, self.asked):
                 by_function.setdefault(reading.function, []).append(reading)
         for offered in by_function.values():
-            gains = reading_gains(self.table, field, offered, least_bits=LEAST_BITS)
-            yield from zip(offered, gains.tolist(), strict=True)
-
-
-def _best_of(offers: Iterable[Offer]) -> Offer | None:
-    """Return the offer with the most information a second of those worth asking."""
-    worth = (offer for offer in offers if offer.gain_bits >= LEAST_BITS)
-    return max(worth, key=lambda offer: offer.rate, default=None)
+            yield offered, np.array([probe_seconds(self.reach, one, last) for one in offered])
 
 
 def suspected_parts(table: FaultTable, field: Field) -> frozenset[str]:

@@ -48,12 +48,21 @@ def sign_levels(spec: SignSpec) -> tuple[str, ...]:
 
 
 class SignModel:
-    """The signs of a boat's variants in whatever state they were solved."""
+    """The signs of a boat's variants in whatever state they were solved.
 
-    def __init__(self, network: Network, variants: Sequence[Variant], draws: int) -> None:
+    `healthy` are the healthy values of every part, where they are known already.
+    """
+
+    def __init__(
+        self,
+        network: Network,
+        variants: Sequence[Variant],
+        draws: int,
+        healthy: Mapping[str, Values] | None = None,
+    ) -> None:
         self._network = network
         self._variants = tuple(variants)
-        self._of_parts = PartValues(network, variants, draws)
+        self._of_parts = PartValues(network, variants, draws, healthy)
         self._noisy = frozenset(part.id for part in network.parts.values() if part.kind.noise is not None)
         self._values: dict[str, Values] = {}
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 from copy import copy
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 
 import numpy as np
@@ -20,7 +20,6 @@ from assistant.circuit import (
     Measurement,
     MeterFunction,
     MeterProfile,
-    Solution,
     Solver,
     Survey,
     Variant,
@@ -31,10 +30,12 @@ from assistant.circuit import (
     volts_shown,
 )
 from assistant.diagnosis.cells import Cells, at_any_moment, healthy_cells, make_cells, plain_cells
+from assistant.diagnosis.glimpses import Glimpses
 from assistant.diagnosis.instruments import Instruments
 from assistant.diagnosis.model import Evidence, Hypothesis, RepairId, SignQuery, Trial
 from assistant.diagnosis.recent import Recent
 from assistant.diagnosis.regimes import regimes_of
+from assistant.diagnosis.shown import Shown
 from assistant.diagnosis.signs import SignModel, sign_levels
 from assistant.diagnosis.tolerances import Sight
 from assistant.diagnosis.trials import Moved, moved_by
@@ -45,54 +46,6 @@ Rows = NDArray[np.intp]
 
 _ANSWERS = 24
 """Answers of which is kept how likely they are on every cell; few hunts have more."""
-
-
-@dataclass(frozen=True, slots=True)
-class Shown:
-    """What readings show on every draw of some cells.
-
-    `values` and `unrest` have shape (readings, cells, draws).  `near` and `smooth` tell of each draw whether each cell
-    and the next are severities of one story, and whether the one goes over into the other without anything coming on
-    or going off; both have shape (cells - 1, draws).  `lean` is that of the cells.
-    """
-
-    values: Array
-    unrest: Array
-    near: Flags
-    smooth: Flags
-    lean: Array
-
-    def spread(self) -> Array:
-        """Return the standard deviation among the draws of each cell, shape (readings, cells, 1)."""
-        usable = np.nan_to_num(self.values, posinf=0.0)
-        return np.asarray(usable.std(axis=2, keepdims=True))
-
-    def reach(self) -> tuple[Array, Array]:
-        """Return how far below and above its value each cell stands for, shape of `values`, both >= 0.
-
-        A fault may be of any severity, the grid has a few: a cell stands for all up to half way to its neighbours.
-        Towards the end of the range, or half way to where something comes on or goes off, it goes on as on its other
-        side; with that on either side, a cell stands for as much as half way to the nearer neighbour.
-        """
-        usable = np.nan_to_num(self.values, posinf=0.0)
-        half = 0.5 * np.diff(usable, axis=1)
-        none, end = np.zeros_like(usable[:, :1]), np.zeros((1, usable.shape[2]), dtype=np.bool_)
-        before, after = np.concatenate([none, -half], axis=1), np.concatenate([half, none], axis=1)
-        first, last = np.concatenate([end, self.smooth]), np.concatenate([self.smooth, end])
-        lean = self.lean[:, None]
-        below = np.where(first, before, np.where(last, -after * lean, 0.0))
-        above = np.where(last, after, np.where(first, -before / lean, 0.0))
-        low = np.minimum(np.minimum(below, above), 0.0)
-        high = np.maximum(np.maximum(below, above), 0.0)
-        nearer = self._nearer(half)
-        return np.where(first | last, -low, nearer), np.where(first | last, high, nearer)
-
-    def _nearer(self, half: Array) -> Array:
-        """Return how far it is half way to the nearer neighbour of each cell, 0 without one."""
-        far = np.full((len(half), 1, half.shape[2]), np.inf)
-        away = np.where(self.near, np.abs(half), np.inf)
-        nearer = np.minimum(np.concatenate([far, away], axis=1), np.concatenate([away, far], axis=1))
-        return np.where(np.isinf(nearer), 0.0, nearer)
 
 
 class StateTable:
@@ -109,8 +62,6 @@ class StateTable:
         self._tolerances = cells.tolerances
         self.survey: Survey = solver.survey(state, cells.variants, draws=self._tolerances)
         self._levels: dict[SignQuery, Array] = {}
-        self._some: dict[SignQuery, tuple[Rows, Array | None]] = {}
-        self._taken: tuple[Rows, Solution, SignModel] | None = None
         self._without: dict[str, Rows] = {}
         self._everywhere: Recent[Measurement, Shown] = Recent(_ANSWERS)
         self._near, self._smooth = _neighbours(cells, self.survey)
@@ -235,29 +186,13 @@ class StateTable:
 
     def levels_at(self, query: SignQuery, cells: Rows) -> Array:
         """Return the same for some cells; of signs that are only thought of, no others are worked out."""
-        if query in self._levels:
-            return self._levels[query][:, cells]
-        known, chances = self._some.get(query, (cells[:0], None))
-        new = np.setdiff1d(cells, known)
-        if len(new) or chances is None:
-            found = self._worked_out(query, new)
-            order = np.argsort(np.concatenate([known, new]))
-            known = np.concatenate([known, new])[order]
-            chances = (found if chances is None else np.concatenate([chances, found], axis=1))[:, order]
-            self._some[query] = known, chances
-        return chances[:, np.searchsorted(known, cells)]
+        known = self._levels.get(query)
+        return self.glimpses.at(query, cells) if known is None else known[:, cells]
 
-    def _worked_out(self, query: SignQuery, cells: Rows) -> Array:
-        """Work out how likely each level of a sign shows on some cells."""
-        if self._taken is None or not np.array_equal(self._taken[0], cells):
-            draws = self._cells.draws
-            columns = (cells[:, None] * draws + np.arange(draws)).reshape(-1)
-            variants = [self._cells.variants[i] for i in columns]
-            signs = SignModel(self._solver.network, variants, self._tolerances)
-            self._taken = cells, self.survey.take(columns), signs
-        _, solution, signs = self._taken
-        chances = signs.probabilities(solution, query)
-        return chances.reshape(len(chances), len(cells), self._cells.draws)
+    @cached_property
+    def glimpses(self) -> Glimpses:
+        """What the signs on offer show on cells in question."""
+        return Glimpses(self._solver, self.survey, self._cells)
 
 
 def _neighbours(cells: Cells, survey: Survey) -> tuple[Flags, Flags]:
@@ -357,6 +292,19 @@ class FaultTable:
             return state.levels_at(query, cells)
         both = state.levels_at(query, np.append(cells, self.cells.well))
         return at_any_moment(there[cells][:, None], both[:, :-1], both[:, -1:])
+
+    def telling(
+        self, state: BoatState, cells: Rows, there: Array | None, least_bits: float
+    ) -> Mapping[SignQuery, Array]:
+        """Return the same for all signs on offer in a state that could tell `least_bits` about some cells."""
+        if there is None:
+            return self.state(state).glimpses.telling(cells, least_bits)
+        found = self.state(state).glimpses.telling(np.append(cells, self.cells.well), least_bits)
+        times = there[cells][:, None]
+        return {
+            query: both[:, :-1] if self._lasts(query) else at_any_moment(times, both[:, :-1], both[:, -1:])
+            for query, both in found.items()
+        }
 
     def _lasts(self, query: SignQuery) -> bool:
         """Tell whether a sign shows what a part is like, whatever happens at the moment."""

@@ -28,7 +28,7 @@ from assistant.diagnosis.choose import (
     sign_gain,
 )
 from assistant.diagnosis.costs import WIGGLE_S, look_seconds, probe_seconds, state_seconds
-from assistant.diagnosis.offers import LEAST_BITS, OVERHEAD_S
+from assistant.diagnosis.race import LEAST_BITS, OVERHEAD_S
 from assistant.diagnosis.verdict import (
     STILL_SURE,
     SURE,

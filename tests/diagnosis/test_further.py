@@ -21,7 +21,8 @@ from assistant.diagnosis import Diagnosis, ReadingSeen
 from assistant.diagnosis.belief import believe, likelihood
 from assistant.diagnosis.choose import field_of, forecast, reading_gains
 from assistant.diagnosis.further import SURGE, bearable, currents, further_readings, junction_pairs
-from assistant.diagnosis.offers import OVERHEAD_S, suspected_parts
+from assistant.diagnosis.offers import suspected_parts
+from assistant.diagnosis.race import OVERHEAD_S
 from assistant.diagnosis.table import FaultTable
 from assistant.drill.virtual import VirtualBoat
 from assistant.wiring import Point, points_of

@@ -8,7 +8,7 @@ from assistant.diagnosis.belief import believe
 from assistant.diagnosis.choose import field_of
 from assistant.diagnosis.costs import look_seconds, state_seconds
 from assistant.diagnosis.model import Wiggle
-from assistant.diagnosis.offers import LEAST_BITS
+from assistant.diagnosis.race import LEAST_BITS
 from tests.diagnosis.boats import SMEW, diagnosis_of, ready, unplugged
 
 SMEW_NOW = diagnosis_of(SMEW)

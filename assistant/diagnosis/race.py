@@ -1,0 +1,72 @@
+"""The race of the steps on offer: what brings most about the repair for its cost wins, and who cannot win is left out.
+
+Nothing tells more than which repair it is.  So as soon as there is a good step, many others need not be worked out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.diagnosis.model import Asked
+
+Array = NDArray[np.float64]
+
+OVERHEAD_S = 25.0
+"""Seconds any step takes besides its own cost: reading the screen, finding the place, typing (no source)."""
+
+LEAST_BITS = 0.1
+"""What a step must be expected to tell to be worth asking (common practice, no source)."""
+
+_ROUNDING = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """A reading, a sign or a place to be moved, the information about the repair expected of it, and its cost."""
+
+    what: Asked
+    gain_bits: float
+    seconds: float
+
+    @property
+    def rate(self) -> float:
+        """Return bits a second."""
+        return self.gain_bits / (OVERHEAD_S + self.seconds)
+
+
+@dataclass(slots=True)
+class Race:
+    """The best of the offers so far; of equal ones the first in order, whenever it was entered.
+
+    `most_bits` is what no step can tell more than.
+    """
+
+    most_bits: float
+    best: Offer | None = None
+    _place: tuple[int, ...] = ()
+
+    def enter(self, offers: Iterable[Offer], *place: int) -> None:
+        """Take offers in order; `place` is where they stand among all."""
+        for number, offer in enumerate(offers):
+            self.enter_one(offer, *place, number)
+
+    def enter_one(self, offer: Offer, *place: int) -> None:
+        """Take an offer; `place` is where it stands among all."""
+        if offer.gain_bits < LEAST_BITS:
+            return
+        ahead = self.best is None or offer.rate > self.best.rate
+        if ahead or (self.best is not None and offer.rate == self.best.rate and place < self._place):
+            self.best, self._place = offer, place
+
+    def needed_bits(self, seconds: Array) -> Array:
+        """Return what steps of some cost must tell to win, or to be as good as the best so far."""
+        rate = 0.0 if self.best is None else self.best.rate
+        return np.maximum(LEAST_BITS, rate * (OVERHEAD_S + seconds)) - _ROUNDING
+
+    def is_open(self, seconds: float) -> bool:
+        """Tell whether a step of some cost could still win."""
+        return bool(self.most_bits >= self.needed_bits(np.asarray(seconds)))
