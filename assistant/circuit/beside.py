@@ -79,11 +79,12 @@ class Beside:
         self._watched = np.concatenate([_watched_siemens(changing) for changing in at_turn], axis=1)
         self._meetings: dict[tuple[int, ...], _Meeting] = {}
 
-    def solved(self, feed: Feed, sound: Batch, batch: Batch, like: Rows) -> tuple[Plant, Rows, Phase]:
-        """Switch boats with faults in a feed on, and return those that come to rest with the rest as it is.
+    def solved(self, number: int, sound: Batch, batch: Batch, like: Rows) -> tuple[Plant, Rows, Phase]:
+        """Switch boats with faults in a feed on, and return those that come to rest with all else as it is.
 
         Parameters
         ----------
+        number : that of the feed.
         sound, batch : of the feed's network, the sound boats and those with faults.
         like : which sound boat each of the latter is like.
 
@@ -91,6 +92,7 @@ class Beside:
         -------
         Plant, rows and phase : the equations with which they rest, which they are, and all values within the feed.
         """
+        feed = self._division.feeds[number]
         meeting = self._met(feed)
         crew = Crew.of(batch, self._state)
         alone = replace(Plant.of(feed.frame, crew), highest_v=self._highest_v)

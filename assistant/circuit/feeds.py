@@ -59,11 +59,16 @@ class Feed:
 
 @dataclass(frozen=True, slots=True)
 class Division:
-    """A boat divided into feeds; `outer` are the steps of all nodes but those where feeds meet, which `inner` are."""
+    """A boat divided into feeds; `outer` are the steps of all nodes but those where feeds meet, which `inner` are.
+
+    `inner_nodes` are the latter, `of_node` the feed of each node, -1 for those of none.
+    """
 
     feeds: tuple[Feed, ...]
     outer: tuple[Step, ...]
     inner: tuple[Step, ...]
+    inner_nodes: Index
+    of_node: Index
 
 
 def divided(frame: Frame) -> Division:
@@ -75,22 +80,29 @@ def divided(frame: Frame) -> Division:
     network = frame.network
     straight = len(frame.fixed) + len(frame.gated) == len(network.elements)
     if not straight or network.inputs or network.pattern.size <= _MOST:
-        return Division((), (), network.pattern.steps)
+        return _division(network, [], [_INNER] * network.pattern.size)
     roots = _roots(network.pattern)
     branches: dict[int, list[int]] = {}
     for number, root in enumerate(roots):
         branches.setdefault(root, []).append(number)
-    steps = network.pattern.steps
-    inner = branches.pop(_INNER, [])
-    ways, owned = Ways(network.pattern), _owned(network)
+    branches.pop(_INNER, None)
+    ways, owned, steps = Ways(network.pattern), _owned(network), network.pattern.steps
     found = (
         _feed(network, ways, owned, frozenset(steps[n].pivot for n in branch)) for branch in branches.values()
     )
-    return Division(
-        tuple(feed for feed in found if feed is not None),
-        tuple(step for step, root in zip(steps, roots, strict=True) if root != _INNER),
-        tuple(steps[n] for n in inner),
-    )
+    return _division(network, [feed for feed in found if feed is not None], roots)
+
+
+def _division(network: Network, feeds: Sequence[Feed], roots: Sequence[int]) -> Division:
+    sides: dict[bool, list[Step]] = {True: [], False: []}
+    for step, root in zip(network.pattern.steps, roots, strict=True):
+        sides[root == _INNER].append(step)
+    inner_nodes = np.array([step.pivot for step in sides[True]], dtype=np.intp)
+    of_node = np.full(network.pattern.size, -1)
+    for number, feed in enumerate(feeds):
+        of_node[feed.way.nodes] = number
+    of_node[inner_nodes] = -1
+    return Division(tuple(feeds), tuple(sides[False]), tuple(sides[True]), inner_nodes, of_node)
 
 
 def _roots(pattern: Pattern) -> list[int]:
@@ -108,7 +120,7 @@ def _roots(pattern: Pattern) -> list[int]:
     return roots
 
 
-def _owned(network: Network) -> dict[str, tuple[list[int], frozenset[int]]]:
+def _owned(network: Network) -> dict[str, tuple[Sequence[int], frozenset[int]]]:
     """Return the elements of each part, and the nodes that it stands on."""
     elements: dict[str, list[int]] = {}
     for number, element in enumerate(network.elements):
@@ -121,7 +133,10 @@ def _owned(network: Network) -> dict[str, tuple[list[int], frozenset[int]]]:
 
 
 def _feed(
-    network: Network, ways: Ways, owned: Mapping[str, tuple[list[int], frozenset[int]]], own: frozenset[int]
+    network: Network,
+    ways: Ways,
+    owned: Mapping[str, tuple[Sequence[int], frozenset[int]]],
+    own: frozenset[int],
 ) -> Feed | None:
     """Return the feed with these nodes of its own; None where something on them reaches further."""
     way = ways.whole(own)

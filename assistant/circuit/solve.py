@@ -134,28 +134,32 @@ class Solver:
     def survey(self, state: BoatState, variants: Sequence[Variant], *, draws: int = 0) -> Survey:
         """Return the steady states of `variants` in `state`, each switched on cold, as they are kept.
 
-        They are kept by the first variant of each tolerance draw, which is the healthy boat where that comes first.
+        They are kept by the sound boat of each tolerance draw.
         """
-        draw = np.array([v.draw for v in variants])
-        _, alike, pattern = np.unique(draw, return_index=True, return_inverse=True)
-        likes = _Work(self, [state], [variants[i] for i in alike], draws)
-        rounds, _ = likes.take(np.arange(len(alike)), patient=True)
-        surveyor = Surveyor(self.frame, rounds.plant, likes.solution)
-        every = self._put_feeds(surveyor, state, variants, pattern, draws)
+        draw, pattern = np.unique([variant.draw for variant in variants], return_inverse=True)
+        sound = [Variant(draw=int(number)) for number in draw]
+        likes = _Work(self, [state], sound, draws)
+        rounds, _ = likes.take(np.arange(len(sound)), patient=True)
+        surveyor = Surveyor(self.frame, self.division(), rounds.plant, likes.solution)
+        faulty = np.array([bool(variant.faults) for variant in variants], dtype=np.bool_)
+        well = np.flatnonzero(~faulty)
+        surveyor.put(well, pattern[well], rounds.plant, pattern[well], likes.solution.take(pattern[well]))
+        faulty[self._put_feeds(surveyor, state, variants, pattern, draws)] = False
+        left = np.flatnonzero(faulty)
 
         def put(rows: Rows, *, patient: bool) -> Rows:
             work = _Work(self, [state], [variants[i] for i in rows], draws)
-            left = [rows[:0]]
+            put_off = [rows[:0]]
             for piece in self._pieces(np.arange(len(rows)), _LATE if patient else 1):
                 rounds, late = work.take(piece, patient=patient)
                 done = np.setdiff1d(piece, late)
                 if len(done):
                     solved, found = done - piece[0], work.solution.take(done)
                     surveyor.put(rows[done], pattern[rows[done]], rounds.plant, solved, found)
-                left.append(rows[late])
-            return np.concatenate(left)
+                put_off.append(rows[late])
+            return np.concatenate(put_off)
 
-        first, others = (every[rows] for rows in self._groups([variants[i] for i in every.tolist()]))
+        first, others = (left[rows] for rows in self._groups([variants[i] for i in left.tolist()]))
         late = [put(rows, patient=False) for rows in self._pieces(first, _SURVEYED)]
         put(np.concatenate([*late, others]), patient=True)
         return surveyor.survey()
@@ -164,34 +168,33 @@ class Solver:
         self, states: Sequence[BoatState], variants: Sequence[Variant], *, draws: int = 0
     ) -> Iterator[Solution | Survey]:
         """Yield the steady states of `variants` in each state: kept, where that is quicker, else whole and together."""
-        if self._division().feeds:
+        if self.division().feeds:
             return (self.survey(state, variants, draws=draws) for state in states)
         return iter(self.solve_each(states, variants, draws=draws))
 
     def _put_feeds(
         self, surveyor: Surveyor, state: BoatState, variants: Sequence[Variant], pattern: Rows, draws: int
     ) -> Rows:
-        """Survey the variants that can be solved feed by feed, and return all others."""
-        left = np.ones(len(variants), dtype=np.bool_)
-        rows_of = _rows_by_feed(self._division(), variants)
+        """Survey the variants that can be solved feed by feed, and return which these are."""
+        rows_of, done = _rows_by_feed(self.division(), variants), [np.zeros(0, dtype=np.intp)]
         if not rows_of:
-            return np.flatnonzero(left)
+            return done[0]
         sound = [Variant(draw=int(d)) for d in np.unique([v.draw for v in variants])]
-        beside = Beside(self.frame, self._division(), self.batch(sound, draws), state)
+        beside = Beside(self.frame, self.division(), self.batch(sound, draws), state)
         for number, rows in rows_of.items():
-            feed = self._division().feeds[number]
+            network = self.division().feeds[number].frame.network
             plant, solved, phase = beside.solved(
-                feed,
-                self.batch(sound, draws, feed.frame.network),
-                self.batch([variants[i] for i in rows.tolist()], draws, feed.frame.network),
+                number,
+                self.batch(sound, draws, network),
+                self.batch([variants[i] for i in rows.tolist()], draws, network),
                 pattern[rows],
             )
-            if len(solved):
-                surveyor.put_feed(feed, rows[solved], pattern[rows[solved]], plant, solved, phase)
-            left[rows[solved]] = False
-        return np.flatnonzero(left)
+            surveyor.put_feed(number, rows[solved], pattern[rows[solved]], plant, solved, phase)
+            done.append(rows[solved])
+        return np.concatenate(done)
 
-    def _division(self) -> Division:
+    def division(self) -> Division:
+        """Return the division of the boat into feeds."""
         if not self.divisions:
             self.divisions.append(divided(self.frame))
         return self.divisions[0]

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import partial
+from functools import cached_property, partial
 from typing import Any
 
 import numpy as np
@@ -18,6 +18,8 @@ from numpy.typing import NDArray
 from assistant.circuit.columns import Columns
 from assistant.circuit.departures import Departures
 from assistant.circuit.elimination import substitute
+from assistant.circuit.elsewhere import Elsewhere
+from assistant.circuit.feeds import Division
 from assistant.circuit.frame import Frame
 from assistant.circuit.hold import Hold
 from assistant.circuit.network import Network
@@ -38,7 +40,8 @@ class Kept:
     """A phase of some variants as it is kept, one column each.
 
     `factors` and `sources` are the eliminated equations; `siemens` and `source_a` those of straight elements, `amps`
-    of bent ones, `speed` of motors, in the order of `Places`.
+    of bent ones, `speed` of motors, in the order of `Places`.  `home` is the feed in which alone, but for where feeds
+    meet, a variant departs from the boat it is kept by, -1 where it may do so anywhere.
     """
 
     factors: Departures
@@ -49,6 +52,7 @@ class Kept:
     speed: Array
     conditions: Flags
     travel: Array
+    home: Rows
 
     @classmethod
     def joined(cls, pieces: Sequence[Kept]) -> Kept:
@@ -62,6 +66,7 @@ class Kept:
             speed=np.concatenate([piece.speed for piece in pieces], axis=1),
             conditions=np.concatenate([piece.conditions for piece in pieces], axis=1),
             travel=np.concatenate([piece.travel for piece in pieces], axis=1),
+            home=np.concatenate([piece.home for piece in pieces]),
         )
 
     def take(self, columns: Rows) -> Kept:
@@ -75,6 +80,7 @@ class Kept:
             speed=self.speed[:, columns],
             conditions=self.conditions[:, columns],
             travel=self.travel[:, columns],
+            home=self.home[columns],
         )
 
 
@@ -100,9 +106,11 @@ class Places:
 class KeptPhase:
     """One phase of all variants, whose volts and currents are found again when they are asked for."""
 
-    def __init__(self, network: Network, ways: Ways, places: Places, kept: Kept) -> None:
+    def __init__(self, network: Network, division: Division, ways: Ways, places: Places, kept: Kept) -> None:
         self._network = network
         self._ways = ways
+        self._inner_nodes = division.inner_nodes
+        self._elsewhere = Elsewhere(division, kept.home)
         self._kept = kept
         self._straight, self._bent, self._motors = (
             {member: row for row, member in enumerate(members.tolist())}
@@ -115,7 +123,24 @@ class KeptPhase:
         """Return the volts over the reference, shape (nodes, columns)."""
         way = self._ways.of(nodes.tolist())
         known = self._whole if way.is_whole else self._last
-        return np.asarray(known.get(way, columns, partial(self._substituted, way))[way.number[nodes]])
+        return np.asarray(known.get(way, columns, partial(self._on_way, way))[way.number[nodes]])
+
+    def _on_way(self, way: Way, columns: Rows) -> Array:
+        """Return the volts on a way, and of the reference, shape (nodes, columns)."""
+        near = self._elsewhere.near(way, columns)
+        if near.all():
+            return self._substituted(way, columns)
+        volts = np.empty((len(way.nodes) + 1, len(columns)))
+        volts[:, near] = self._substituted(way, columns[near])
+        far, kept = columns[~near], self._kept
+        volts[:, ~near] = self._elsewhere.volts(way, kept.factors, kept.sources, far, self._inner[:, far])
+        return volts
+
+    @cached_property
+    def _inner(self) -> Array:
+        """Volts of the nodes where feeds meet on all variants, shape (such nodes, variants)."""
+        way = self._ways.whole(frozenset(self._inner_nodes.tolist()))
+        return self._substituted(way, self._every)[way.number[self._inner_nodes]]
 
     def _substituted(self, way: Way, columns: Rows) -> Array:
         volts = np.zeros((len(way.nodes) + 1, len(columns)))
@@ -268,9 +293,9 @@ class Survey:
     def __init__(
         self,
         frame: Frame,
+        division: Division,
         state: BoatState,
-        first: Kept,
-        second: Kept | None,
+        kept: tuple[Kept, Kept | None],
         moving: Rows,
         restless: Flags,
         failed: Flags,
@@ -279,14 +304,14 @@ class Survey:
         ways, places = Ways(frame.network.pattern), Places.of(frame)
         self._network = frame.network
         self.state = state
-        self.kept = first, second
+        self.kept = first, second = kept
         self.moving = moving
         self.restless = restless
         self.failed = failed
-        self.phase = KeptPhase(frame.network, ways, places, first)
+        self.phase = KeptPhase(frame.network, division, ways, places, first)
         self.other: KeptPhase | Other = self.phase
         if second is not None:
-            self.other = Other(self.phase, moving, KeptPhase(frame.network, ways, places, second))
+            self.other = Other(self.phase, moving, KeptPhase(frame.network, division, ways, places, second))
         self.hold = Hold(frame.network.pattern, first.factors, ways)
         """How firmly nodes are held in the first phase."""
 

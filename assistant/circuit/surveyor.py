@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from assistant.circuit.changing import Changing
 from assistant.circuit.departures import Departures
 from assistant.circuit.elimination import sources_of
-from assistant.circuit.feeds import Feed
+from assistant.circuit.feeds import Division
 from assistant.circuit.frame import Frame
 from assistant.circuit.newton import core_at
 from assistant.circuit.plant import Plant, source_branch
@@ -35,9 +35,10 @@ class Equations:
 class Surveyor:
     """See the module."""
 
-    def __init__(self, frame: Frame, plant: Plant, likes: Solution) -> None:
+    def __init__(self, frame: Frame, division: Division, plant: Plant, likes: Solution) -> None:
         """Take the solved boats by which the others are kept, and their plant."""
         self._frame = frame
+        self._division = division
         self._state = likes.state
         straight = Places.of(frame).straight.tolist()
         self._straight = {member: number for number, member in enumerate(straight)}
@@ -73,16 +74,21 @@ class Surveyor:
             np.concatenate(ends, axis=-1)[..., order] for ends in zip(*self._ends, strict=True)
         )
         if not self._others:
-            return Survey(self._frame, self._state, first, None, order[:0], restless, failed)
+            return Survey(
+                self._frame, self._division, self._state, (first, None), order[:0], restless, failed
+            )
         moving, second = _in_order(self._others)
         rows = np.concatenate([rows for rows, _ in self._others])
-        return Survey(self._frame, self._state, first, second, rows[moving], restless, failed)
+        return Survey(
+            self._frame, self._division, self._state, (first, second), rows[moving], restless, failed
+        )
 
     def put_feed(
-        self, feed: Feed, rows: Rows, pattern: Rows, plant: Plant, solved: Rows, phase: Phase
+        self, number: int, rows: Rows, pattern: Rows, plant: Plant, solved: Rows, phase: Phase
     ) -> None:
         """Take some variants of which only a feed was solved, the rest being that of the boat each is kept by."""
-        frame, base = feed.frame, self._base
+        feed, base = self._division.feeds[number], self._base
+        frame = feed.frame
         members = feed.elements[Places.of(frame).straight].tolist()
         straight = np.array([self._straight[member] for member in members], dtype=np.intp)
         own = Equations(
@@ -102,6 +108,7 @@ class Surveyor:
             speed=found.speed,
             conditions=conditions,
             travel=found.travel,
+            home=np.full(len(rows), number),
         )
         self._firsts.append((rows, kept))
         self._ends.append((np.zeros_like(conditions), np.zeros(len(rows), dtype=np.bool_)))
@@ -131,6 +138,7 @@ def _kept(
         speed=phase.speed[places.motors],
         conditions=phase.conditions,
         travel=phase.travel,
+        home=np.full(len(solved), -1),
     )
 
 

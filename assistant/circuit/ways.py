@@ -17,7 +17,8 @@ from assistant.circuit.elimination import Pattern, make_step
 Index = NDArray[np.intp]
 
 _FEW = 24
-"""Nodes up to which it is worth finding their way."""
+_FEW_SHARE = 0.12
+"""Nodes up to which it is worth finding their way; on a large boat such a share of all."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +55,7 @@ class Ways:
     def of(self, nodes: Iterable[int]) -> Way:
         """Return the way of some nodes, or that of all where they are many; the reference has none."""
         wanted = frozenset(nodes) - {self._pattern.size}
-        if len(wanted) > _FEW:
+        if len(wanted) > max(_FEW, _FEW_SHARE * self._pattern.size):
             wanted = frozenset(range(self._pattern.size))
         if wanted not in self._known:
             self._known[wanted] = self._found(wanted)

@@ -101,11 +101,13 @@ def _over_elements(network: Network, reachable: set[Point]) -> Iterator[tuple[Po
 def _to_negatives(network: Network, reachable: set[Point]) -> Iterator[tuple[Point, Point]]:
     """Yield each point against the pack negative, and each live terminal against its own part's negatives."""
     reference = network.nodes[-1]
+    of_part: dict[str, list[Point]] = {}
     for point in sorted(reachable):
+        of_part.setdefault(point.part, []).append(point)
         if reference in reachable:
             yield point, reference
-    for part in network.boat.parts.values():
-        own = [p for p in sorted(reachable) if p.part == part.id]
+    for part in network.boat.parts:
+        own = of_part.get(part, [])
         negatives = [p for p in own if side_at(network.boat, p) is Side.NEGATIVE]
         for point in own:
             if side_at(network.boat, point) is not Side.NEGATIVE:

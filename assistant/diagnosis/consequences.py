@@ -52,8 +52,10 @@ def with_consequences(solver: Solver, hypotheses: Sequence[Hypothesis]) -> tuple
     given = _gives_way(solver, weak, variants)
     kept = list(hypotheses)
     added: list[Hypothesis] = []
-    for number in suspects:
-        columns = [i for i, (n, _) in enumerate(cells) if n == number]
+    columns_of: dict[int, list[int]] = {}
+    for column, (number, _) in enumerate(cells):
+        columns_of.setdefault(number, []).append(column)
+    for number, columns in columns_of.items():
         for w, part in enumerate(weak):
             gone = [i for i in range(len(columns)) if given[w, columns[i]]]
             if not gone or part.mode.part == hypotheses[number].modes[0].part:
@@ -69,18 +71,20 @@ def _may_overload(network: Network, hypothesis: Hypothesis) -> bool:
 
 
 def _weak_parts(network: Network) -> Iterator[_Weak]:
+    numbers: dict[tuple[str, str], list[int]] = {}
+    for number, element in enumerate(network.elements):
+        numbers.setdefault((element.part, element.name), []).append(number)
     for part in network.parts.values():
         for fault in part.kind.faults.values():
             if fault.follows is None:
                 continue
-            for number in network.elements_of(part.id):
-                if network.elements[number].name == fault.follows.element:
-                    yield _Weak(
-                        mode=ModeAt(part=part.id, mode=fault.name),
-                        element=number,
-                        overload=fault.follows,
-                        repair=RepairId(place=part.id, action=fault.action),
-                    )
+            for number in numbers.get((part.id, fault.follows.element), ()):
+                yield _Weak(
+                    mode=ModeAt(part=part.id, mode=fault.name),
+                    element=number,
+                    overload=fault.follows,
+                    repair=RepairId(place=part.id, action=fault.action),
+                )
 
 
 def _gives_way(solver: Solver, weak: Sequence[_Weak], variants: Sequence[Variant]) -> Flags:

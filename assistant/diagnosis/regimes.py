@@ -14,4 +14,6 @@ _RESTLESS = 2
 
 def regimes_of(solution: Solution | Survey) -> Marks:
     """Return of each condition whether it is off (0), on (1) or restless (2), shape (conditions, variants)."""
-    return np.where(solution.restless, _RESTLESS, solution.phase.conditions).astype(np.int8)
+    marks: Marks = solution.phase.conditions.astype(np.int8)
+    marks[solution.restless] = _RESTLESS
+    return marks

@@ -7,7 +7,7 @@ noise), the kind's chance says how often it does.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import Protocol
 
 import numpy as np
@@ -65,6 +65,8 @@ class SignModel:
         self._of_parts = PartValues(network, variants, draws, healthy)
         self._noisy = frozenset(part.id for part in network.parts.values() if part.kind.noise is not None)
         self._values: dict[str, Values] = {}
+        self._elements = _numbers_by_part(element.part for element in network.elements)
+        self._conditions = _numbers_by_part(condition.part for condition in network.conditions)
 
     def probabilities(self, solution: Solution | Survey, query: SignQuery) -> Array:
         """Return the probability of each level on each variant at one look, shape (levels, variants)."""
@@ -139,7 +141,7 @@ class SignModel:
             self._values = {other: values for other, values in self._values.items() if other in self._noisy}
             self._values[part] = self._of_parts.of(part)
         measures: dict[str, Array] = dict(self._values[part])
-        for number in network.elements_of(part):
+        for number in self._elements.get(part, ()):
             element = network.elements[number]
             if f"{element.name}.amps" in names:
                 measures[f"{element.name}.amps"] = phase.amps_of(number)
@@ -148,13 +150,22 @@ class SignModel:
             if f"{element.name}.volts" in names:
                 ends = (phase.volts_of(node) for node in element.nodes[:2])
                 measures[f"{element.name}.volts"] = next(ends) - next(ends)
-        for number, condition in enumerate(network.conditions):
-            if condition.part == part and condition.name in names:
-                measures[condition.name] = phase.holds(number).astype(np.float64)
+        for number in self._conditions.get(part, ()):
+            name = network.conditions[number].name
+            if name in names:
+                measures[name] = phase.holds(number).astype(np.float64)
         for number, given in enumerate(network.inputs):
             if given.part == part and f"{given.spec.name}.travel" in names:
                 measures[f"{given.spec.name}.travel"] = phase.travel_of(number)
         return measures
+
+
+def _numbers_by_part(parts: Iterable[str]) -> Mapping[str, Sequence[int]]:
+    """Return at which numbers each part comes, given the part at each."""
+    found: dict[str, list[int]] = {}
+    for number, part in enumerate(parts):
+        found.setdefault(part, []).append(number)
+    return found
 
 
 def _soft_levels(spec: SignSpec, quantity: Array, cuts: Sequence[Array], size: int) -> Array:

@@ -16,7 +16,6 @@ from numpy.typing import NDArray
 
 from assistant.circuit import BoatState, Network, Phase, Solution, Solver, Survey, Variant, make_solver
 from assistant.circuit.departures import Departures
-from assistant.circuit.frame import Frame
 from assistant.circuit.survey import Kept
 from assistant.records.cache import Arrays, Cache
 
@@ -96,7 +95,7 @@ class KeptSolver(Solver):
         """Return the steady states of `variants` in `state` as they are kept."""
         key = f"survey {state.pairs} {draws} {self._name(variants)}"
         kept = self.cache.get(key)
-        if kept is not None and (found := _survey(self.frame, state, kept, len(variants))) is not None:
+        if kept is not None and (found := _survey(self, state, kept, len(variants))) is not None:
             return found
         survey = Solver.survey(self, state, variants, draws=draws)
         self.cache.put(key, _arrays_of(survey))
@@ -175,11 +174,12 @@ def _flat(name: str, kept: Kept | Departures) -> Iterator[tuple[str, NDArray[np.
             yield f"{name} {one.name}", value
 
 
-def _survey(frame: Frame, state: BoatState, kept: Arrays, size: int) -> Survey | None:
+def _survey(solver: Solver, state: BoatState, kept: Arrays, size: int) -> Survey | None:
     try:
         first = _kept_phase(kept, "phase 0")
         second = _kept_phase(kept, "phase 1") if len(kept["moving"]) else None
-        survey = Survey(frame, state, first, second, kept["moving"], kept["restless"], kept["failed"])
+        ends = kept["restless"], kept["failed"]
+        survey = Survey(solver.frame, solver.division(), state, (first, second), kept["moving"], *ends)
     except KeyError:
         return None
     return survey if survey.failed.shape == (size,) else None
@@ -198,4 +198,5 @@ def _kept_phase(kept: Arrays, name: str) -> Kept:
         speed=kept[f"{name} speed"],
         conditions=kept[f"{name} conditions"],
         travel=kept[f"{name} travel"],
+        home=kept[f"{name} home"],
     )

@@ -5,7 +5,9 @@ import pytest
 
 from assistant.circuit import (
     BoatState,
+    Solution,
     Solver,
+    Survey,
     Variant,
     build_network,
     make_solver,
@@ -52,11 +54,11 @@ def solved_alone(
     beside = Beside(solver.frame, division, sound, state)
     alone: list[int] = []
     others: list[int] = []
-    for feed in division.feeds:
+    for number, feed in enumerate(division.feeds):
         rows = [n for n, v in enumerate(variants) if v.faults and v.faults[0].part in feed.parts]
         found = [variants[n] for n in rows]
         _, solved, _ = beside.solved(
-            feed,
+            number,
             solver.batch([Variant(draw=1), Variant(draw=2)], 2, feed.frame.network),
             solver.batch(found, 2, feed.frame.network),
             np.array([v.draw - 1 for v in found]),
@@ -72,16 +74,36 @@ def test_feeds_solved_alone_are_those_of_the_whole_boat(lead: str, state: object
     assert callable(state)
     boat = lamps(lead)
     solver = make_solver(build_network(boat))
-    variants, every = every_fault(solver), state(boat)
+    variants, every = every_fault(solver)[2:], state(boat)
+    assert all(variant.faults for variant in variants)
     whole, kept = solver.solve(every, variants, draws=2), solver.survey(every, variants, draws=2)
     assert not whole.failed.any()
     assert np.array_equal(kept.failed, whole.failed)
     assert np.array_equal(kept.restless, whole.restless)
-    found = kept.take(np.arange(len(variants)))
+    _assert_all_alike(kept, whole)
+    _assert_each_alike(kept, whole)
+
+
+def _assert_all_alike(kept: Survey, whole: Solution) -> None:
+    """Compare all values at once, which are substituted one by one."""
+    found = kept.take(np.arange(len(whole.failed)))
     for one, other in ((found.phase, whole.phase), (found.other, whole.other)):
         assert np.array_equal(one.conditions, other.conditions)
         assert np.abs(one.volts - other.volts).max() < CLOSE_V
         assert np.abs(one.amps - other.amps).max() < CLOSE_A
+
+
+def _assert_each_alike(kept: Survey, whole: Solution) -> None:
+    """Compare values node by node and element by element, as they are read off where feeds meet."""
+    for one, other in ((kept.phase, whole.phase), (kept.other, whole.other)):
+        for node in range(len(other.volts)):
+            assert np.abs(one.volts_of(node) - other.volts[node]).max() < CLOSE_V
+        for element in range(len(other.amps)):
+            assert np.abs(one.amps_of(element) - other.amps[element]).max() < CLOSE_A
+    some = np.arange(0, len(whole.failed), 3)
+    for node in range(1, len(whole.phase.volts)):
+        pair = np.array([node, node - 1])
+        assert np.abs(kept.phase.volts_at(pair, some) - whole.phase.volts[pair][:, some]).max() < CLOSE_V
 
 
 def test_nearly_all_are_solved_alone_on_a_firm_supply() -> None:
