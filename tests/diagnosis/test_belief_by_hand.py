@@ -301,7 +301,7 @@ def unsteady_factors(table: FaultTable, alone: Alone) -> list[float]:
 def test_posterior_is_that_of_brute_force(
     third: FaultTable, live: Alone, dead: Alone, *, unsteady: bool
 ) -> None:
-    """Of a trouble that stays, and of the same answers with one before them that it comes and goes."""
+    """After each answer of a trouble that stays; after all of them where one more says that it comes and goes."""
     said = (Unsteady(asked=light(READY, "dark").query),) if unsteady else ()
     table = third
     prior = [
@@ -315,7 +315,7 @@ def test_posterior_is_that_of_brute_force(
     before = UNKNOWN_SHARE
     if unsteady:
         start, before = start * np.array(unsteady_factors(table, live)), before * SAID_UNSTEADY
-    for count in range(1, len(PIECES) + 1):
+    for count in (len(PIECES),) if unsteady else range(1, len(PIECES) + 1):
         masses, unknown, read_volts = start, before, list[ReadingSeen]()
         for piece in PIECES[:count]:
             if isinstance(piece, SignSeen):

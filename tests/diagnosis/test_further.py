@@ -323,7 +323,7 @@ def test_pulses_at_the_socket_and_none_at_the_servo_name_the_signal_wire() -> No
 
 @pytest.mark.parametrize(("measurement", "most"), [(DUTY, 1.0), (RATE, 300.0)])
 def test_how_likely_pulses_are_adds_up_to_one(measurement: Measurement, most: float) -> None:
-    values = np.linspace(-0.3 * most, most, 1001)
+    values = np.linspace(-0.3 * most, most, 301)
     density = [likelihood(pochard().table, ReadingSeen(measurement=measurement, value=v))[0] for v in values]
     whole = np.trapezoid(np.stack(density), values, axis=0)
     assert whole.min() > 0.9

@@ -8,7 +8,7 @@ from random import Random
 import pytest
 
 from assistant.circuit import Fault, MeterFunction, lamp_level, lamp_value
-from assistant.cli.workbench import Workbench, open_workbench
+from assistant.cli.workbench import Workbench
 from assistant.diagnosis import Diagnosis, ReadingSeen, SignSeen
 from assistant.dialogue import Ask, Event, Setup, Show, State, Want, Warn, fold, start, step
 from assistant.dialogue.events import ManipulationKind
@@ -16,6 +16,7 @@ from assistant.drill.virtual import VirtualBoat
 from assistant.session import Session, encode
 from assistant.wiring import load_boat
 from tests.diagnosis.test_trials import SERVOS
+from tests.support.workbench import shared_workbench
 
 SYMPTOM = "pumps-not-running"
 LEAD = "fuse.out--switch.in"
@@ -24,7 +25,7 @@ AT = "2026-05-01T10:00:00+00:00"
 
 @pytest.fixture(scope="module")
 def bench() -> Workbench:
-    return open_workbench()
+    return shared_workbench()
 
 
 @pytest.fixture(scope="module")

@@ -9,7 +9,6 @@ import pytest
 
 from assistant.circuit import Fault
 from assistant.cli.showing import seen_so_far
-from assistant.cli.workbench import open_workbench
 from assistant.diagnosis import Diagnosis, Unsteady, Wiggled
 from assistant.dialogue import Ask, Conclude, Ending, Phase, Setup, Show, State, Want, fold, start, step
 from assistant.dialogue.answers import UNIT_OF, Chosen, answer_of
@@ -19,6 +18,7 @@ from assistant.drill.virtual import VirtualBoat
 from assistant.quantities import Unit
 from assistant.session import encode
 from assistant.wiring import load_boat
+from tests.support.workbench import shared_workbench
 
 SYMPTOM = "pumps-not-running"
 LOOSE = "drive.A--pump.+@2"
@@ -26,7 +26,7 @@ LOOSE = "drive.A--pump.+@2"
 
 @pytest.fixture(scope="module")
 def setup() -> Setup:
-    bench = open_workbench()
+    bench = shared_workbench()
     text = (Path(__file__).parents[2] / "cases" / "dabchick.yaml").read_text(encoding="utf-8")
     return bench.setup(load_boat(text, "dabchick.yaml", bench.catalogue), ())
 

@@ -3,6 +3,7 @@
 import json
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 from assistant.circuit import forward_states
@@ -45,8 +46,9 @@ class Played:
         return (cure.place, str(cure.action)) in self.named
 
 
+@cache
 def setup_of(boat: str) -> Setup:
-    """Return what a dialogue about an example boat runs on."""
+    """Return what a dialogue about an example boat runs on, its fault table shared by all hunts."""
     bench = open_workbench()
     file = choose_boat(boat, Path("/nowhere"))
     return bench.setup(load_boat(read_boat(file), file.place, bench.catalogue), METER)

@@ -6,12 +6,13 @@ from functools import cache
 from pathlib import Path
 
 from assistant.cli.casework import replayed
-from assistant.cli.workbench import Workbench, choose_boat, open_workbench, read_boat
+from assistant.cli.workbench import Workbench, choose_boat, read_boat
 from assistant.dialogue import Setup
 from assistant.records import CaseStore, Contents, Remark, Replay, Sheet, replay, sheet_of
 from assistant.session import Session
 from assistant.wiring import Boat, load_boat
 from tests.record_examples import FOLDER
+from tests.support.workbench import shared_workbench
 
 STORE = CaseStore(FOLDER)
 NAMES = STORE.names()
@@ -21,7 +22,7 @@ AT = "2025-06-20T18:00:00+02:00"
 
 @cache
 def bench() -> Workbench:
-    return open_workbench()
+    return shared_workbench()
 
 
 @cache
