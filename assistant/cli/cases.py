@@ -7,7 +7,7 @@ from types import MappingProxyType
 from typing import Final
 
 from assistant.cli import casework, travel
-from assistant.cli.options import clock_of, declare_store, store_of, time_of
+from assistant.cli.options import cache_of, clock_of, declare_cache, declare_store, store_of, time_of
 from assistant.cli.play import open_desk, reporting
 
 __all__ = ["declare", "run"]
@@ -18,6 +18,7 @@ _Work = Callable[[casework.Room, argparse.Namespace], int]
 def declare(parser: argparse.ArgumentParser) -> None:
     """Add the arguments of the command."""
     declare_store(parser)
+    declare_cache(parser)
     parser.set_defaults(work="list", plain=True, sun=False, lines=False, now=None)
     parser.add_argument("--examples", action="store_true", help="the cases that come with the program")
     below = parser.add_subparsers(title="what to do", metavar="WHAT", dest="work")
@@ -34,7 +35,11 @@ def run(arguments: argparse.Namespace) -> int:
 def _room(arguments: argparse.Namespace) -> casework.Room:
     store = casework.example_store() if arguments.examples else store_of(arguments)
     return casework.Room(
-        store=store, desk=open_desk(arguments), clock=clock_of(arguments), own=not arguments.examples
+        store=store,
+        desk=open_desk(arguments),
+        clock=clock_of(arguments),
+        own=not arguments.examples,
+        cache=cache_of(arguments),
     )
 
 
@@ -46,7 +51,8 @@ def _add(
     parser.add_argument(
         "--cases", metavar="FOLDER", type=Path, default=argparse.SUPPRESS, help=argparse.SUPPRESS
     )
-    parser.add_argument("--examples", action="store_true", default=argparse.SUPPRESS, help=argparse.SUPPRESS)
+    for flag in ("--examples", "--no-cache"):
+        parser.add_argument(flag, action="store_true", default=argparse.SUPPRESS, help=argparse.SUPPRESS)
     return parser
 
 

@@ -12,6 +12,7 @@ from assistant.cli.workbench import Workbench, open_workbench
 from assistant.errors import CaseError
 from assistant.records import (
     HEADS,
+    Cache,
     CaseStore,
     Contents,
     Remark,
@@ -53,12 +54,16 @@ _LONGEST_REMARK: Final = 400
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Room:
-    """Where the cases lie and where somebody sits; `own` tells whether the cases may be changed."""
+    """Where the cases lie and where somebody sits.
+
+    `own` tells whether the cases may be changed, `cache` where computed tables are kept, if anywhere.
+    """
 
     store: CaseStore
     desk: Desk
     clock: Clock
     own: bool
+    cache: Cache | None
 
     def may_change(self) -> None:
         """Refuse to go on where the cases are those of the program.
@@ -150,7 +155,7 @@ def search_cases(room: Room, arguments: argparse.Namespace) -> int:
 def show_case(room: Room, arguments: argparse.Namespace) -> int:
     """Show the repair sheet of a case as plain lines."""
     name = room.store.name_of(arguments.case)
-    for line in _sheet_lines(sheet_for(room.store, name, open_workbench())):
+    for line in _sheet_lines(sheet_for(room.store, name, open_workbench(room.cache))):
         room.desk.tell(line)
     return 0
 
@@ -195,7 +200,7 @@ def show_log(room: Room, arguments: argparse.Namespace) -> int:
 def compare_cases(room: Room, arguments: argparse.Namespace) -> int:
     """Show two cases side by side; what differs has a mark."""
     names = [room.store.name_of(typed) for typed in (arguments.case, arguments.other)]
-    bench = open_workbench()
+    bench = open_workbench(room.cache)
     one, other = (replayed(room.store, name, bench) for name in names)
     room.desk.tell(f"{names[0]} | {names[1]}; * differs")
     for line in compare(one, other):

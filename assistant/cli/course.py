@@ -9,7 +9,7 @@ from pathlib import Path
 from assistant.circuit import build_network
 from assistant.cli.drilling import run_lines, write_lines
 from assistant.cli.meters import meter_of, profile_of
-from assistant.cli.options import terminal_of
+from assistant.cli.options import cache_of, terminal_of
 from assistant.cli.workbench import Workbench, open_workbench
 from assistant.console import Terminal, run_drill, show_headed, turn_over
 from assistant.diagnosis import Diagnosis
@@ -74,7 +74,7 @@ class _Course:
     """The course of a learner, drill after drill."""
 
     def __init__(self, arguments: argparse.Namespace, learner: str, kept: Progress) -> None:
-        self._bench = open_workbench()
+        self._bench = open_workbench(cache_of(arguments))
         self._shelf = self._bench.shelf()
         self._learner = learner
         self._kept = kept
@@ -136,7 +136,9 @@ class _Course:
         if name not in self._diagnoses:
             text = example_boats()[name].read_text(encoding="utf-8")
             boat = load_boat(text, f"{name}.yaml", self._bench.catalogue)
-            self._diagnoses[name] = Diagnosis(build_network(boat), meter=self._meter)
+            network = build_network(boat)
+            solver = self._bench.solver(network)
+            self._diagnoses[name] = Diagnosis(network, meter=self._meter, solver=solver)
         return self._diagnoses[name]
 
     def _say(self, name: str, text: str, **data: str | int) -> bool:

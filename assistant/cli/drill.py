@@ -9,7 +9,7 @@ from assistant.circuit import Fault, build_network
 from assistant.cli.course import course, declare_course, is_course
 from assistant.cli.drilling import run_lines
 from assistant.cli.meters import declare_meter_name, meter_of, profile_of
-from assistant.cli.options import declare_look, terminal_of
+from assistant.cli.options import cache_of, declare_cache, declare_look, terminal_of
 from assistant.cli.play import reporting
 from assistant.cli.workbench import BoatFile, Workbench, boats_found, choose_boat, open_workbench, read_boat
 from assistant.console import run_drill
@@ -39,6 +39,7 @@ def declare(parser: argparse.ArgumentParser) -> None:
     )
     declare_meter_name(parser)
     declare_look(parser)
+    declare_cache(parser)
     parser.add_argument(
         "--lines", action="store_true", help="for programs: one JSON object a line out, one in"
     )
@@ -53,9 +54,10 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _drill(arguments: argparse.Namespace) -> int:
     given = read_code(arguments.code) if arguments.code else None
-    bench = open_workbench()
+    bench = open_workbench(cache_of(arguments))
     boat = _boat(arguments.boat, given, bench)
-    diagnosis = Diagnosis(build_network(boat), meter=meter_of(profile_of(arguments)))
+    network = build_network(boat)
+    diagnosis = Diagnosis(network, meter=meter_of(profile_of(arguments)), solver=bench.solver(network))
     seed = secrets.randbelow(1 << 20) if arguments.seed is None else arguments.seed
     hidden = hide(diagnosis.table.solver, given) if given else issue(diagnosis, arguments.level, seed)
     cautions = {name: caution.text for name, caution in bench.knowledge.cautions.items()}

@@ -17,6 +17,7 @@ __all__ = [
     "cache_of",
     "clock_of",
     "declare_at_hand",
+    "declare_cache",
     "declare_look",
     "declare_run",
     "declare_store",
@@ -81,13 +82,18 @@ def terminal_of(arguments: argparse.Namespace) -> Terminal:
     return open_terminal(sys.stdin, sys.stdout, plain=arguments.plain, sun=arguments.sun)
 
 
+def declare_cache(parser: argparse.ArgumentParser) -> None:
+    """Add the option that does without what was computed before."""
+    parser.add_argument(
+        "--no-cache", action="store_true", help="neither keep what was computed nor use what was kept"
+    )
+
+
 def declare_run(parser: argparse.ArgumentParser) -> None:
     """Add the options of a dialogue."""
     declare_store(parser)
     declare_look(parser)
-    parser.add_argument(
-        "--no-cache", action="store_true", help="neither keep what was computed nor use what was kept"
-    )
+    declare_cache(parser)
     parser.add_argument(
         "--lines", action="store_true", help="for programs: one JSON object a line out, one in"
     )

@@ -11,7 +11,6 @@ from assistant.cli.workbench import Workbench, open_workbench
 from assistant.errors import CaseError, LeadlineError
 from assistant.records import (
     PAGES,
-    CaseStore,
     Parcel,
     open_parcel,
     replay,
@@ -31,7 +30,7 @@ _CASE_SUFFIX: Final = ".case.jsonl"
 def export_case(room: Room, arguments: argparse.Namespace) -> int:
     """Write a case or its repair sheet to a file; ``-`` is standard output."""
     name = room.store.name_of(arguments.case)
-    data = _written(room.store, name, arguments.form, arguments.paper)
+    data = _written(room, name, arguments.form, arguments.paper)
     suffix = _CASE_SUFFIX if arguments.form == "case" else f".{arguments.form}"
     target: Path = arguments.to or Path(f"{name}{suffix}")
     if str(target) == "-":
@@ -43,10 +42,10 @@ def export_case(room: Room, arguments: argparse.Namespace) -> int:
     return 0
 
 
-def _written(store: CaseStore, name: str, form: str, paper: str) -> bytes:
+def _written(room: Room, name: str, form: str, paper: str) -> bytes:
     if form == "case":
-        return store.data_of(name)
-    sheet = sheet_for(store, name, open_workbench())
+        return room.store.data_of(name)
+    sheet = sheet_for(room.store, name, open_workbench(room.cache))
     match form:
         case "html":
             return sheet_html(sheet).encode()
@@ -61,7 +60,7 @@ def _written(store: CaseStore, name: str, form: str, paper: str) -> bytes:
 def import_cases(room: Room, arguments: argparse.Namespace) -> int:
     """Take in cases; a bad one is refused and told, the others are taken; exit code 2 when any was refused."""
     room.may_change()
-    bench, refused = open_workbench(), 0
+    bench, refused = open_workbench(room.cache), 0
     for path in arguments.files:
         try:
             parcel = open_parcel(path)

@@ -8,7 +8,7 @@ from types import MappingProxyType
 from typing import Final
 
 from assistant.catalogue import Catalogue, load_catalogue
-from assistant.circuit import build_network
+from assistant.circuit import Network, Solver, build_network, make_solver
 from assistant.cli.meters import meter_of
 from assistant.console import Choice, find_choice
 from assistant.diagnosis import AtHand, Diagnosis, History
@@ -105,17 +105,22 @@ class Workbench:
         known = {repair: count for words, count in past if (repair := repair_of(words))}
         history = History(past=MappingProxyType(known))
         network = build_network(boat)
-        solver = None if self.cache is None else kept_solver(network, self.cache, self.digest)
         whole = meter_of(profile)
         functions = frozenset(function for function in whole.functions if function in set(meter))
         return Setup(
             boat=boat,
             knowledge=self.knowledge,
-            diagnosis=Diagnosis(network, meter=whole.only(functions), history=history, solver=solver),
+            diagnosis=Diagnosis(
+                network, meter=whole.only(functions), history=history, solver=self.solver(network)
+            ),
             functions=functions,
             at_hand=None if at_hand is None else frozenset(map(AtHand, at_hand)),
             lessons=self.shelf(),
         )
+
+    def solver(self, network: Network) -> Solver:
+        """Return the solver of a boat; it keeps what it solves where computed tables are kept."""
+        return make_solver(network) if self.cache is None else kept_solver(network, self.cache, self.digest)
 
     def shelf(self) -> Shelf:
         """Return the lessons, told when they are asked for."""
