@@ -9,6 +9,7 @@ from assistant.circuit import Fault, build_network, make_solver
 from assistant.cli.workbench import choose_boat, open_workbench, read_boat
 from assistant.dialogue import Ask, Setup, Want
 from assistant.drill import VirtualBoat
+from assistant.records import default_cache
 from assistant.session import Session
 from assistant.wiring import load_boat
 
@@ -17,7 +18,7 @@ METER = ("DC volts", "ohms", "continuity")
 
 @cache
 def _setup(boat: str) -> Setup:
-    bench = open_workbench()
+    bench = open_workbench(default_cache())
     found = choose_boat(boat, Path("/nowhere"))
     return bench.setup(load_boat(read_boat(found), found.place, bench.catalogue), METER)
 

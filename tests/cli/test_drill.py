@@ -30,7 +30,7 @@ def test_a_program_gets_all_it_needs_as_json() -> None:
 
 
 def test_the_meter_at_hand_is_the_one_that_is_named() -> None:
-    typed = "clear\nduty pump + pump -\nend\n"
+    typed = "clear\nduty pump + pump -\n"
     cheap = run(["drill", "--code", CODE, "--plain", "--feedback", "none"], typed)
     better = run(["drill", "--code", CODE, "--plain", "--feedback", "none", "--meter", "better-meter"], typed)
     assert "This meter does not read duty." in cheap.stdout

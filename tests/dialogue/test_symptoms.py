@@ -6,7 +6,7 @@ from random import Random
 
 import pytest
 
-from assistant.circuit import Fault, build_network, make_solver
+from assistant.circuit import Fault, Solver, build_network, make_solver
 from assistant.diagnosis import Diagnosis, SignQuery
 from assistant.diagnosis.hypotheses import severity_grid
 from assistant.dialogue import Ask, Conclude, Example, Setup, Want, start, state_of, step
@@ -15,6 +15,7 @@ from assistant.dialogue.roles import in_group
 from assistant.dialogue.walk import ALL_OF_THEM
 from assistant.drill import VirtualBoat
 from tests.dialogue.boats import boat, healthy_answer, knowledge, name_of, setup_for
+from tests.support.workbench import shared_workbench
 
 MOST_ANSWERS = 60
 MOST_SEEDS = 5
@@ -42,8 +43,20 @@ def test_given_answers_lead_along_the_path(symptom: str, example: Example) -> No
 
 
 @cache
+def solver_of(name: str) -> Solver:
+    return shared_workbench().solver(build_network(boat(name)))
+
+
+@cache
+def plain_solver(name: str) -> Solver:
+    """Return a solver for single boats, which are not worth keeping."""
+    return make_solver(build_network(boat(name)))
+
+
+@cache
 def real(name: str) -> Setup:
-    return Setup(boat=boat(name), knowledge=knowledge(), diagnosis=Diagnosis(build_network(boat(name))))
+    solver = solver_of(name)
+    return Setup(boat=boat(name), knowledge=knowledge(), diagnosis=Diagnosis(solver.network, solver=solver))
 
 
 def faults_of(name: str, words: str) -> Iterator[tuple[Fault, ...]]:
@@ -100,7 +113,7 @@ def is_ill(one: VirtualBoat, well: VirtualBoat, queries: list[SignQuery]) -> boo
 
 def ill(setup: Setup, symptom: str, faults: Iterable[tuple[Fault, ...]]) -> VirtualBoat:
     """Return a boat that shows what a healthy one does not, on the part in focus, or the first when none does."""
-    solver, queries = make_solver(build_network(setup.boat)), troubles(setup, symptom)
+    solver, queries = plain_solver(setup.boat.id), troubles(setup, symptom)
     well = VirtualBoat(solver, (), Random(0))
     boats = [VirtualBoat(solver, some, Random(seed)) for some in faults for seed in range(MOST_SEEDS)]
     return next((one for one in boats if is_ill(one, well, queries)), boats[0])
@@ -147,6 +160,6 @@ def test_some_example_of_each_symptom_shows_it(symptom: str) -> None:
     if not queries:
         return
     sick = ill(setup, symptom, faults_of(first.boat, first.fault))
-    well = VirtualBoat(make_solver(build_network(setup.boat)), (), Random(1))
+    well = VirtualBoat(plain_solver(setup.boat.id), (), Random(1))
     # What shows by chance is drawn anew at each look.
     assert any(is_ill(sick, well, queries) for _ in range(MOST_SEEDS))
