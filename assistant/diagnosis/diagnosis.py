@@ -57,6 +57,7 @@ from assistant.diagnosis.offers import Offers, is_allowed
 from assistant.diagnosis.race import Offer
 from assistant.diagnosis.recent import Recent
 from assistant.diagnosis.refining import refined
+from assistant.diagnosis.settled import is_settled
 from assistant.diagnosis.slips import lone, misfit
 from assistant.diagnosis.table import FaultTable
 from assistant.diagnosis.trials import trials_of
@@ -190,7 +191,8 @@ class Diagnosis:
         Once one repair is nearly sure but rests on a single answer, the step is chosen as if that answer were not
         given, so that it is confirmed by another; so for the group that is left when nothing tells them apart.  Before
         the hunt ends, an answer that the leading story can only take as a slip is asked for once more; so is one
-        that alone speaks for a fault.  A move that made something change may be asked for a second time.
+        that alone speaks for a fault.  A move that made something change may be asked for a second time.  A sign that
+        an answer has settled is not looked for.
 
         Parameters
         ----------
@@ -208,8 +210,23 @@ class Diagnosis:
             offers = replace(offers, trials=trials, seen=tuple(seen), lamp=AtHand.LAMP in at_hand)
         if belief.there is not None:
             offers = replace(offers, watched=watched_before(self.network.boat, belief.evidence))
-        best = None if is_confirmed(belief.table, belief) else self._best(offers, belief, state, last)
+        best = None if is_confirmed(belief.table, belief) else self._unsettled(offers, belief, state, last)
         return self._step(best or self._again(offers, belief, refused, state, last))
+
+    def _unsettled(
+        self, offers: Offers, belief: Belief, state: BoatState, last: Measurement | None
+    ) -> Offer | None:
+        """Return the best step that is no look at what an answer has settled already."""
+        best = self._best(offers, belief, state, last)
+        while (
+            best is not None
+            and belief.there is None
+            and isinstance(best.what, SignQuery)
+            and is_settled(belief.table, best.what, belief.evidence)
+        ):
+            offers = replace(offers, asked=offers.asked | {best.what})
+            best = self._best(offers, belief, state, last)
+        return best
 
     def _best(
         self, offers: Offers, belief: Belief, state: BoatState, last: Measurement | None
