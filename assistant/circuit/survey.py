@@ -31,7 +31,7 @@ Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 Rows = NDArray[np.intp]
 
-_NUMBERS = 4_000_000
+_NUMBERS = 1_000_000
 """Numbers of equations taken at once, so that they stay within some megabytes."""
 
 

@@ -22,6 +22,9 @@ Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 Rows = NDArray[np.intp]
 
+_TOGETHER = 500_000
+"""Matrix entries that are held against those of the boats like them at once: that takes several times their room."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Equations:
@@ -60,12 +63,16 @@ class Surveyor:
         plant, solved : with what they were solved, and their numbers there.
         found : their solution.
         """
-        self._firsts.append((rows, self._kept(pattern, found.phase, plant, solved)))
+        step = max(1, _TOGETHER // self._frame.network.pattern.entries)
+        for some in (np.arange(len(rows))[first : first + step] for first in range(0, len(rows), step)):
+            phase = found.phase.take(some)
+            self._firsts.append((rows[some], self._kept(pattern[some], phase, plant, solved[some])))
+            moving = some[found.restless[:, some].any(axis=0)]
+            if len(moving):
+                phase = found.other.take(moving)
+                kept = self._kept(pattern[moving], phase, plant, solved[moving])
+                self._others.append((rows[moving], kept))
         self._ends.append((found.restless, found.failed))
-        moving = np.flatnonzero(found.restless.any(axis=0))
-        if len(moving):
-            kept = self._kept(pattern[moving], found.other.take(moving), plant, solved[moving])
-            self._others.append((rows[moving], kept))
 
     def survey(self) -> Survey:
         """Return the survey of all variants."""
