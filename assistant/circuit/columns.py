@@ -17,10 +17,10 @@ Rows = NDArray[np.intp]
 class Columns:
     """Columns of numbers that hang on nothing but their number, and on what (`key`) they are the numbers of."""
 
-    def __init__(self, count: int) -> None:
-        """Keep nothing yet, of so many columns that there are."""
-        self._place = np.full(count, -1)
+    def __init__(self) -> None:
+        """Keep nothing yet."""
         self._key: object = None
+        self._columns: Rows = np.zeros(0, dtype=np.intp)
         self._numbers: Array | None = None
 
     def get(self, key: object, columns: Rows, work: Callable[[Rows], Array], *, keep: bool = True) -> Array:
@@ -30,18 +30,21 @@ class Columns:
         ----------
         keep : keep these columns, and no others, where some had to be worked out.
         """
-        at = self._place[columns] if key is self._key else np.full(len(columns), -1)
-        new = np.flatnonzero(at < 0)
+        kept = self._columns if key is self._key else self._columns[:0]
+        at = np.minimum(np.searchsorted(kept, columns), len(kept) - 1)
+        there = kept[at] == columns if len(kept) else np.zeros(len(columns), dtype=np.bool_)
+        new = np.flatnonzero(~there)
         if self._numbers is not None and not len(new):
             return self._numbers[:, at]
         worked = work(columns[new])
         numbers = worked
         if self._numbers is not None and len(new) < len(columns):
-            old = np.flatnonzero(at >= 0)
+            old = np.flatnonzero(there)
             numbers = np.empty((len(worked), len(columns)))
             numbers[:, new], numbers[:, old] = worked, self._numbers[:, at[old]]
         if keep:
-            self._place[:] = -1
-            self._place[columns] = np.arange(len(columns))
-            self._key, self._numbers = key, numbers
+            self._key = key
+            self._columns, first = np.unique(columns, return_index=True)
+            sorted_already = len(first) == len(columns) and bool((np.diff(first) > 0).all())
+            self._numbers = numbers if sorted_already else numbers[:, first]
         return numbers

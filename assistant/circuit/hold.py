@@ -30,7 +30,8 @@ class Hold:
         self._factors = factors
         self._size = pattern.size
         self._ways = ways or Ways(pattern)
-        self._whole, self._last = Columns(len(factors.pattern)), Columns(len(factors.pattern))
+        self._whole, self._last = Columns(), Columns()
+        self._apart: dict[tuple[int, int], Columns] = {}
 
     def between(self, first: Rows, second: Rows, columns: Rows, *, exact: bool = False) -> Array:
         """Return the small-signal resistance (ohm) between pairs of nodes, shape (pairs, columns).
@@ -54,16 +55,20 @@ class Hold:
         apart = (there == nothing) & (first != second) & ~known
         unsure = apart[:, None] & (exact | (np.minimum(of_first, of_second) > _FLOATING_OHM))
         for pair in np.flatnonzero(unsure.any(axis=1)):
-            at = np.flatnonzero(unsure[pair])
-            ends = np.array([first[pair], second[pair]])
-            volts = self.driven(int(first[pair]), int(second[pair]), ends, columns[at])
-            seen[pair, at] = volts[0] - volts[1]
+            at, ends = np.flatnonzero(unsure[pair]), (int(first[pair]), int(second[pair]))
+            found = self._apart.setdefault(ends, Columns())
+            seen[pair, at] = found.get(None, columns[at], partial(self._across, *ends))[0]
         return np.asarray(np.maximum(seen, 0.0))
 
     def _inverse(self, way: Way, columns: Rows) -> Array:
         """Return the kept entries of the inverse on a way, with one of nothing behind."""
         inverse = selected_inverse(way.pattern, self._factors.take(way.entries, columns))
         return np.concatenate([inverse, np.zeros((1, len(columns)))])
+
+    def _across(self, first: int, second: int, columns: Rows) -> Array:
+        """Return the resistance (ohm) between two nodes, solved for, shape (1, columns)."""
+        volts = self.driven(first, second, np.array([first, second]), columns)
+        return volts[:1] - volts[1:]
 
     def driven(self, first: int, second: int, at: Rows, columns: Rows) -> Array:
         """Return the volts at some nodes, over the reference, for each ampere sent in at one node and out at another.

@@ -117,7 +117,7 @@ class KeptPhase:
             for members in (places.straight, places.bent, places.motors)
         )
         self._every = np.arange(len(kept.factors.pattern))
-        self._whole, self._last = Columns(len(self._every)), Columns(len(self._every))
+        self._whole, self._last = Columns(), Columns()
 
     def volts_at(self, nodes: Rows, columns: Rows) -> Array:
         """Return the volts over the reference, shape (nodes, columns)."""
@@ -318,11 +318,12 @@ class Survey:
     def take(self, columns: Rows) -> Solution:
         """Return the solution of some variants."""
         phase = self.phase.take(columns)
+        rests = self.other is self.phase or not np.isin(columns, self.moving).any()
         return Solution(
             network=self._network,
             state=self.state,
             phase=phase,
-            other=phase if self.other is self.phase else self.other.take(columns),
+            other=phase if rests else self.other.take(columns),
             restless=self.restless[:, columns],
             failed=self.failed[columns],
         )

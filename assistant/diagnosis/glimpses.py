@@ -29,6 +29,8 @@ class Glimpses:
         self._solver = solver
         self._survey = survey
         self._cells = cells
+        self._named = cells.tolerances
+        self._healthy = solver.healthy_values(self._named)
         self._queries = tuple(looks(solver.network.boat, survey.state))
         self._row = np.full(len(cells.owner), -1)
         self._chances: dict[SignQuery, Array] = {}
@@ -76,8 +78,7 @@ class Glimpses:
         if self._taken is None or not np.array_equal(self._taken[0], cells):
             columns = (cells[:, None] * draws + np.arange(draws)).reshape(-1)
             variants = [self._cells.variants[i] for i in columns]
-            solver, named = self._solver, self._cells.tolerances
-            signs = SignModel(solver.network, variants, named, solver.healthy_values(named))
+            signs = SignModel(self._solver.network, variants, self._named, self._healthy)
             self._taken = cells, self._survey.take(columns), signs
         _, solution, signs = self._taken
         chances = signs.probabilities(solution, query)

@@ -67,6 +67,7 @@ class SignModel:
         self._values: dict[str, Values] = {}
         self._elements = _numbers_by_part(element.part for element in network.elements)
         self._conditions = _numbers_by_part(condition.part for condition in network.conditions)
+        self._inputs = _numbers_by_part(given.part for given in network.inputs)
 
     def probabilities(self, solution: Solution | Survey, query: SignQuery) -> Array:
         """Return the probability of each level on each variant at one look, shape (levels, variants)."""
@@ -154,8 +155,9 @@ class SignModel:
             name = network.conditions[number].name
             if name in names:
                 measures[name] = phase.holds(number).astype(np.float64)
-        for number, given in enumerate(network.inputs):
-            if given.part == part and f"{given.spec.name}.travel" in names:
+        for number in self._inputs.get(part, ()):
+            given = network.inputs[number]
+            if f"{given.spec.name}.travel" in names:
                 measures[f"{given.spec.name}.travel"] = phase.travel_of(number)
         return measures
 

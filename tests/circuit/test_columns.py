@@ -14,7 +14,7 @@ COUNT = 7
 def test_columns_are_worked_out_once_and_come_back_unchanged(
     asked: list[tuple[str, list[int], bool]],
 ) -> None:
-    columns = Columns(COUNT)
+    columns = Columns()
     there: tuple[str, set[int]] = ("", set())
     for key, wanted, keep in asked:
         worked: list[int] = []
