@@ -9,7 +9,8 @@ from numpy.typing import NDArray
 
 from assistant.catalogue import Action
 from assistant.diagnosis.belief import Belief
-from assistant.diagnosis.choose import Field, field_of, forecast, gains_bits, sign_outcomes, wiggle_outcomes
+from assistant.diagnosis.choose import Field, field_of, gains_bits
+from assistant.diagnosis.ending import outcomes_of
 from assistant.diagnosis.model import RepairId, Step
 from assistant.diagnosis.table import FaultTable
 from assistant.diagnosis.verdict import leader
@@ -88,13 +89,9 @@ def _share_on_one_side(field: Field, outcomes: Array) -> Array:
 
 
 def _outcomes(table: FaultTable, field: Field, step: Step) -> Array:
-    if step.measurement is not None:
-        return np.asarray(forecast(table, field, [step.measurement]).outcomes(field)[0])
-    if step.query is not None:
-        return sign_outcomes(table, field, step.query)
-    if step.wiggle is not None:
-        return np.asarray(wiggle_outcomes(table, field, [step.wiggle.place], step.wiggle.watched)[0])
-    raise MisuseError(value=step, reason="a step reads, looks or moves something")
+    if step.asked is None:
+        raise MisuseError(value=step, reason="a step reads, looks or moves something")
+    return outcomes_of(table, field, step.asked)
 
 
 def _repair_names(table: FaultTable, field: Field, boat: Boat) -> list[str]:

@@ -30,6 +30,7 @@ from assistant.diagnosis.costs import (
     trial_seconds,
     wiggle_seconds,
 )
+from assistant.diagnosis.ending import NEARLY, chance_to_end, foremost, outcomes_of
 from assistant.diagnosis.further import bearable, currents, further_readings, lamp_readings
 from assistant.diagnosis.model import Barred, SignQuery, Trial, Wiggle
 from assistant.diagnosis.moving import fickle_places
@@ -42,6 +43,12 @@ Array = NDArray[np.float64]
 
 _FIRST, _NEXT = 8, 32
 """How many readings, the most promising first, are weighed before the race is looked at again (by trial)."""
+
+FEW_BITS = 3.0
+"""What is left to be known when few suspects are left: then it counts which steps may end the hunt."""
+
+_UNLIKE = 6
+"""So many of the best offers are held against each other then (it bounds the time of a step)."""
 
 
 def is_allowed(what: Measurement | SignQuery, barred: frozenset[Barred]) -> bool:
@@ -78,7 +85,8 @@ class Offers:
         ----------
         state, last : how the boat stands now, and the reading before.
         """
-        race = Race(float(entropy_bits(field.masses())))
+        left_bits = float(entropy_bits(field.masses()))
+        race = Race(left_bits, nearly=NEARLY if left_bits <= FEW_BITS else 1.0)
         boat = self.table.solver.network.boat
         moving = {there: state_seconds(boat, state, there) for there in self.states}
         for number, there in enumerate(self.states):
@@ -90,7 +98,21 @@ class Offers:
             self._try(race, field, there, moving[there], number)
         for number, there in enumerate(self.states):
             self._open(race, field, there, last, moving[there], len(self.states) + 1 + number)
-        return race.best
+        return self._foremost(field, race.close())
+
+    def _foremost(self, field: Field, close: Sequence[Offer]) -> Offer | None:
+        """Return the offer to take of those that are nearly as good as the best."""
+        # What tells exactly as much is much the same step elsewhere, or in another boat state.
+        unlike: dict[float, Offer] = {}
+        for offer in close:
+            unlike.setdefault(round(offer.gain_bits, 6), offer)
+        held = list(unlike.values())[:_UNLIKE]
+        if not held:
+            return None
+        return held[foremost([o.rate for o in held], lambda n: self._chance(field, held[n]))]
+
+    def _chance(self, field: Field, offer: Offer) -> float:
+        return chance_to_end(field, outcomes_of(self.table, field, offer.what))
 
     def _glimpse(self, race: Race, field: Field, there: BoatState, moving: float, number: int) -> None:
         """Enter the looks in a state that could tell enough."""

@@ -6,7 +6,7 @@ Nothing tells more than which repair it is.  So as soon as there is a good step,
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -42,12 +42,15 @@ class Offer:
 class Race:
     """The best of the offers so far; of equal ones the first in order, whenever it was entered.
 
-    `most_bits` is what no step can tell more than.
+    `most_bits` is what no step can tell more than.  Kept beside the best are all that bring at least the share `nearly`
+    of what it brings.
     """
 
     most_bits: float
+    nearly: float = 1.0
     best: Offer | None = None
     _place: tuple[int, ...] = ()
+    _kept: list[tuple[tuple[int, ...], Offer]] = field(default_factory=list)
 
     def enter(self, offers: Iterable[Offer], *place: int) -> None:
         """Take offers in order; `place` is where they stand among all."""
@@ -61,12 +64,20 @@ class Race:
         ahead = self.best is None or offer.rate > self.best.rate
         if ahead or (self.best is not None and offer.rate == self.best.rate and place < self._place):
             self.best, self._place = offer, place
+        if self.best is not None and offer.rate >= self.nearly * self.best.rate:
+            self._kept.append((place, offer))
+
+    def close(self) -> tuple[Offer, ...]:
+        """Return the offers that are nearly as good as the best one, the best first."""
+        least = 0.0 if self.best is None else self.nearly * self.best.rate
+        kept = [(place, offer) for place, offer in self._kept if offer.rate >= least]
+        return tuple(offer for _, offer in sorted(kept, key=lambda one: (-one[1].rate, one[0])))
 
     def needed_bits(self, seconds: Array) -> Array:
-        """Return what steps of some cost must tell to win, or to be as good as the best so far."""
-        rate = 0.0 if self.best is None else self.best.rate
+        """Return what steps of some cost must tell to win, or to be nearly as good as the best so far."""
+        rate = 0.0 if self.best is None else self.nearly * self.best.rate
         return np.maximum(LEAST_BITS, rate * (OVERHEAD_S + seconds)) - _ROUNDING
 
     def is_open(self, seconds: float) -> bool:
-        """Tell whether a step of some cost could still win."""
+        """Tell whether a step of some cost could still win, or be nearly as good."""
         return bool(self.most_bits >= self.needed_bits(np.asarray(seconds)))

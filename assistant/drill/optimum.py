@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from assistant.circuit import BoatState, Measurement
 from assistant.diagnosis import Belief, Diagnosis, SignQuery
 from assistant.diagnosis.choose import Field, field_of, forecast, gains_bits, sign_outcomes
+from assistant.diagnosis.ending import foremost
 from assistant.diagnosis.table import cells_behind
 from assistant.diagnosis.verdict import standing_repairs
 
@@ -164,7 +165,10 @@ def _parts(stories: Rows, way: Rows) -> list[Rows]:
 
 
 def greedy_steps(puzzle: Puzzle) -> float:
-    """Return the mean number of steps when each is the one with the most information about the repair."""
+    """Return the mean number of steps of the tool's rule.
+
+    Each is the one with the most information about the repair, or one of nearly as much that more often ends the hunt.
+    """
 
     def cost(stories: Rows) -> float:
         if puzzle.is_single(stories):
@@ -175,7 +179,15 @@ def greedy_steps(puzzle: Puzzle) -> float:
         gains = puzzle.gains(stories, ways)
         if gains.max() < 1e-9:
             return 0.0
-        chosen = ways[int(np.argmax(gains))]
-        return float(puzzle.weights[stories].sum()) + sum(cost(part) for part in _parts(stories, chosen))
+        own = float(puzzle.weights[stories].sum())
+
+        def ends(way: int) -> float:
+            return (
+                sum(float(puzzle.weights[p].sum()) for p in _parts(stories, ways[way]) if puzzle.is_single(p))
+                / own
+            )
+
+        chosen = ways[foremost(gains.tolist(), ends)]
+        return own + sum(cost(part) for part in _parts(stories, chosen))
 
     return cost(puzzle.all())

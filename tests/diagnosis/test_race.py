@@ -40,3 +40,22 @@ def test_nobody_is_left_out_who_could_have_won(
     late = offer(-1, gain_bits, seconds)
     wins = gain_bits >= LEAST_BITS and (race.best is None or late.rate > race.best.rate)
     assert race.is_open(seconds) or not wins
+
+
+@given(OFFERS, st.sampled_from([0.8, 0.9, 1.0]), st.randoms(use_true_random=False))
+def test_all_that_are_nearly_as_good_are_kept_the_best_first(
+    drawn: list[tuple[float, float]], nearly: float, random: np.random.Generator
+) -> None:
+    offers = [offer(n, *one) for n, one in enumerate(drawn)]
+    order = list(range(len(offers)))
+    random.shuffle(order)
+    race = Race(most_bits=2.0, nearly=nearly)
+    for number in order:
+        if race.is_open(offers[number].seconds):
+            race.enter_one(offers[number], number)
+    worth = [one for one in offers if one.gain_bits >= LEAST_BITS]
+    best = max((one.rate for one in worth), default=0.0)
+    assert race.close() == tuple(
+        sorted((one for one in worth if one.rate >= nearly * best), key=lambda one: -one.rate)
+    )
+    assert race.best == next(iter(race.close()), None)

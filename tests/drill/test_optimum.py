@@ -62,6 +62,14 @@ def test_where_one_story_is_much_likelier_it_is_asked_for_first() -> None:
     assert fewest_steps(one_by_one) == pytest.approx(0.7 * 1 + 0.1 * 2 + 0.1 * 3 + 0.1 * 3)
 
 
+def test_of_two_steps_that_tell_about_as_much_the_one_that_may_end_it_is_taken() -> None:
+    rows = [[2, 1, 1, 0, 0], [1, 1, 0, 1, 0], [1, 2, 1, 2, 2]]
+    one = puzzle([2, 4, 4, 1, 1], [2, 1, 0, 0, 1], rows)
+    gains = one.gains(one.all(), one.splits(one.all()))
+    assert gains.min() < gains.max()
+    assert greedy_steps(one) == pytest.approx(fewest_steps(one)) == pytest.approx(11 / 6)
+
+
 @given(puzzles)
 def test_no_way_is_better_than_the_optimum(one: Puzzle) -> None:
     best = fewest_steps(one)
