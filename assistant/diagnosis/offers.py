@@ -86,7 +86,9 @@ class Offers:
         state, last : how the boat stands now, and the reading before.
         """
         left_bits = float(entropy_bits(field.masses()))
-        race = Race(left_bits, nearly=NEARLY if left_bits <= FEW_BITS else 1.0)
+        # Of what comes and goes no single answer makes sure.
+        few = left_bits <= FEW_BITS and field.there is None
+        race = Race(left_bits, nearly=NEARLY if few else 1.0)
         boat = self.table.solver.network.boat
         moving = {there: state_seconds(boat, state, there) for there in self.states}
         for number, there in enumerate(self.states):
