@@ -1,5 +1,7 @@
 """All checks of the knowledge through one door."""
 
+from itertools import cycle
+
 import pytest
 
 from assistant.errors import KnowledgeError
@@ -45,10 +47,18 @@ def test_a_slip_in_any_file_is_told_at_its_place(path: str, old: str, new: str, 
     assert (path, code) in codes_by_file(path, old, new)
 
 
+SPOILT = ("x: [", "- a\n", "")
+"""No document, one of another form, and an empty one: each file is spoilt in one of these ways, in turn."""
+
+
 @pytest.mark.parametrize(
-    "path", [*SHARED, "lessons/volt-drop.yaml", "symptoms/servo-jitter.yaml", "parts/servo.yaml"]
+    ("path", "text"),
+    zip(
+        [*SHARED, "lessons/volt-drop.yaml", "symptoms/servo-jitter.yaml", "parts/servo.yaml"],
+        cycle(SPOILT),
+        strict=False,
+    ),
 )
-@pytest.mark.parametrize("text", ["x: [", "- a\n", ""])
 def test_a_file_that_cannot_be_read_is_told_alone(path: str, text: str) -> None:
     found = check_knowledge({**knowledge_files(), path: text}, boats())
     assert [problem.file for problem in found] == [path]
