@@ -17,6 +17,9 @@ _READ = 12.0
 _PROBE = 6.0
 _REACH = {Reach.OPEN: 0.0, Reach.BEHIND_COVER: 25.0, Reach.SEALED: 240.0}
 _LOOK = {Look.SEE: 6.0, Look.HEAR: 6.0, Look.FEEL: 60.0, Look.SMELL: 10.0}
+LEAST_LOOK_S = min(_LOOK.values())
+"""The cheapest look."""
+
 _RUNNING = 4.0
 _CONFIRM_UNPLUGGED = 10.0
 _CLIPS = 8.0

@@ -24,6 +24,7 @@ from assistant.diagnosis.choose import (
 )
 from assistant.diagnosis.costs import (
     INSERT_S,
+    LEAST_LOOK_S,
     look_seconds,
     probe_seconds,
     state_seconds,
@@ -91,10 +92,9 @@ class Offers:
         race = Race(left_bits, nearly=NEARLY if few else 1.0)
         boat = self.table.solver.network.boat
         moving = {there: state_seconds(boat, state, there) for there in self.states}
-        for number, there in enumerate(self.states):
-            self._glimpse(race, field, there, moving[there], number)
         race.enter(self._wiggles(field, state, last), len(self.states))
         for there in sorted(self.states, key=lambda one: moving[one]):
+            self._glimpse(race, field, there, moving[there], self.states.index(there))
             self._read(race, field, there, last, moving[there], self.states.index(there))
         for number, there in enumerate(self.states):
             self._try(race, field, there, moving[there], number)
@@ -117,7 +117,9 @@ class Offers:
         return chance_to_end(field, outcomes_of(self.table, field, offer.what))
 
     def _glimpse(self, race: Race, field: Field, there: BoatState, moving: float, number: int) -> None:
-        """Enter the looks in a state that could tell enough."""
+        """Enter the looks in a state that could tell enough, if any could win."""
+        if not race.is_open(moving + LEAST_LOOK_S):
+            return
         found = self.table.telling(there, field.cells, field.there, LEAST_BITS)
         queries = [query for query in found if query not in self.asked]
         gains = sign_gains(field, [found[query] for query in queries]).tolist()

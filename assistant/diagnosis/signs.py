@@ -101,9 +101,10 @@ class SignModel:
         spec, curves = self._sign(query)
         first = self._measures(solution.phase, query.part, spec)
         rests = solution.other is solution.phase
-        measures = [first, first if rests else self._measures(solution.other, query.part, spec)]
-        cuts = [cut(measures[0], curves) for cut in spec.cuts]
-        soft = [_soft_levels(spec, spec.of(m, curves), cuts, len(self._variants)) for m in measures]
+        measures = [first] if rests else [first, self._measures(solution.other, query.part, spec)]
+        cuts = [cut(first, curves) for cut in spec.cuts]
+        each = [_soft_levels(spec, spec.of(m, curves), cuts, len(self._variants)) for m in measures]
+        soft = each[0], each[-1]
         chances = np.zeros((len(sign_levels(spec)), len(self._variants)))
         chances[: len(spec.levels)] = 0.5 * (soft[0] + soft[1])
         _add_restless(network, solution, query, spec, soft, chances)
