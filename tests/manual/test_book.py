@@ -53,10 +53,12 @@ SPOILT = ("x: [", "- a\n", "")
 
 @pytest.mark.parametrize(
     ("path", "text"),
-    zip(
-        [*SHARED, "lessons/volt-drop.yaml", "symptoms/servo-jitter.yaml", "parts/servo.yaml"],
-        cycle(SPOILT),
-        strict=False,
+    list(
+        zip(
+            [*SHARED, "lessons/volt-drop.yaml", "symptoms/servo-jitter.yaml", "parts/servo.yaml"],
+            cycle(SPOILT),
+            strict=False,
+        )
     ),
 )
 def test_a_file_that_cannot_be_read_is_told_alone(path: str, text: str) -> None:
