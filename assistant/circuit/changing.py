@@ -123,6 +123,15 @@ class Changing:
             n, across
         )[0]
 
+    def drawn(self, regulators: Group, volts: Array) -> Array:
+        """Return the currents into regulators, shape (elements, rows); volts are those of the core."""
+        n = self[regulators]
+        into, out = regulators.across(volts, 0, 1), regulators.across(volts, 2, 1)
+        wish, target, _ = regulator_wish(n, into, out)
+        held, _ = devices.regulator_output(wish, n.of["limit_a"])
+        inner = target + n.of["ohm"] * (held - wish)
+        return np.asarray(n.present * held * devices.regulator_ratio(into, inner, n.of["efficiency"])[0])
+
 
 def source(group: Group, n: Numbers) -> tuple[Array, Array]:
     """Return conductance and source current of contacts and pulses."""

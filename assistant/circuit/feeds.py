@@ -7,7 +7,7 @@ the order of elimination, so its eliminated equations are those of the whole boa
 
 from __future__ import annotations
 
-from collections.abc import Container, Mapping, Sequence
+from collections.abc import Container, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
@@ -17,13 +17,16 @@ from numpy.typing import NDArray
 from assistant.catalogue import Sense
 from assistant.circuit.elimination import Pattern, Step
 from assistant.circuit.frame import Frame, make_frame
-from assistant.circuit.network import Condition, Element, Network, is_changing
+from assistant.circuit.network import Condition, Element, Input, Network, is_changing
 from assistant.circuit.ways import Way, Ways
 
 Index = NDArray[np.intp]
 
-_MOST = 40
-"""Nodes that a feed may have of its own; a boat that is hardly larger is better solved whole."""
+MOST = 40
+"""Nodes that a feed may have of its own (by trial)."""
+
+LEAST = 400
+"""Nodes from which on a boat is divided: what all feeds have in common is solved with each of them (by trial)."""
 
 _INNER = -1
 
@@ -33,8 +36,8 @@ class Feed:
     """A feed of a boat.
 
     `parts` are its own, each with all it stands on.  `way` tells where its nodes and matrix entries lie in the whole
-    boat, `elements` and `conditions` the same of these.  Where it meets the rest are `meeting`, in its own numbering,
-    and `between` the entries among these; `own` are the steps that eliminate all other nodes.
+    boat, `elements`, `conditions` and `inputs` the same of these.  Where it meets the rest are `meeting`, in its own
+    numbering, and `between` the entries among these; `own` are the steps that eliminate all other nodes.
     """
 
     frame: Frame
@@ -42,6 +45,7 @@ class Feed:
     way: Way
     elements: Index
     conditions: Index
+    inputs: Index
     meeting: Index
     between: Index
     own: tuple[Step, ...]
@@ -50,6 +54,11 @@ class Feed:
     def meeting_nodes(self) -> Index:
         """Return the numbers in the whole boat of the nodes where it meets the rest."""
         return self.way.nodes[self.meeting]
+
+    @property
+    def core_nodes(self) -> Index:
+        """Return the numbers in the whole boat of the nodes of its core, and of the reference."""
+        return np.append(self.way.nodes, len(self.way.number) - 1)[self.frame.core_nodes]
 
     @property
     def meeting_core(self) -> Index:
@@ -71,26 +80,49 @@ class Division:
     of_node: Index
 
 
-def divided(frame: Frame) -> Division:
+def divided(frame: Frame, *, most: int = MOST, least: int = LEAST) -> Division:
     """Return the division of a boat into feeds.
 
-    A boat that is small has none, nor one that has anything but straight elements, or a radio: beside straight
-    elements a feed can be solved exactly, as long as their conditions stay as they are.
+    Parameters
+    ----------
+    most : nodes that a feed may have of its own.
+    least : nodes from which on a boat is divided at all.
     """
-    network = frame.network
-    straight = len(frame.fixed) + len(frame.gated) == len(network.elements)
-    if not straight or network.inputs or network.pattern.size <= _MOST:
-        return _division(network, [], [_INNER] * network.pattern.size)
-    roots = _roots(network.pattern)
-    branches: dict[int, list[int]] = {}
-    for number, root in enumerate(roots):
-        branches.setdefault(root, []).append(number)
-    branches.pop(_INNER, None)
-    ways, owned, steps = Ways(network.pattern), _owned(network), network.pattern.steps
-    found = (
-        _feed(network, ways, owned, frozenset(steps[n].pivot for n in branch)) for branch in branches.values()
-    )
-    return _division(network, [feed for feed in found if feed is not None], roots)
+    network, steps = frame.network, frame.network.pattern.steps
+    if network.pattern.size < least:
+        return _division(network, [], [_INNER] * len(steps))
+    above, sizes = _tree(network.pattern)
+    number = {step.pivot: n for n, step in enumerate(steps)}
+    inner = [size > most for size in sizes]
+    ways, owned = Ways(network.pattern), _owned(network)
+    while True:
+        roots = _roots(above, inner)
+        branches: dict[int, set[int]] = {}
+        for step, root in zip(steps, roots, strict=True):
+            branches.setdefault(root, set()).add(step.pivot)
+        branches.pop(_INNER, None)
+        way_of = {root: ways.whole(frozenset(nodes)) for root, nodes in branches.items()}
+        parts_of: dict[int, list[str]] = {root: [] for root in branches}
+        central: set[int] = set()
+        for part, nodes in owned.items():
+            on = {roots[number[node]] for node in nodes} - {_INNER}
+            if len(on) == 1 and _is_own(network, part, nodes, way_of[min(on)]):
+                parts_of[on.pop()].append(part)
+            elif on:
+                central |= nodes
+        if not central:
+            break
+        for node in central:
+            n = number[node]
+            while n >= 0 and not inner[n]:
+                inner[n], n = True, above[n]
+    feeds = [_feed(network, way_of[root], frozenset(branches[root]), parts_of[root]) for root in branches]
+    return _division(network, feeds, roots)
+
+
+def _is_own(network: Network, part: str, nodes: frozenset[int], way: Way) -> bool:
+    """Tell whether a part can be one of a feed with this way: it stands on nothing else, and no channels come of it."""
+    return network.parts[part].kind.slots is None and bool((way.number[sorted(nodes)] >= 0).all())
 
 
 def _division(network: Network, feeds: Sequence[Feed], roots: Sequence[int]) -> Division:
@@ -105,108 +137,117 @@ def _division(network: Network, feeds: Sequence[Feed], roots: Sequence[int]) -> 
     return Division(tuple(feeds), tuple(sides[False]), tuple(sides[True]), inner_nodes, of_node)
 
 
-def _roots(pattern: Pattern) -> list[int]:
-    """Return for each step the topmost one of the branch of the tree of elimination it is on, if that is small."""
+def _tree(pattern: Pattern) -> tuple[list[int], list[int]]:
+    """Return the step above each step in the tree of elimination, -1 over the last, and how many its branch has."""
     number = {step.pivot: n for n, step in enumerate(pattern.steps)}
     above = [min((number[other] for other in step.others.tolist()), default=-1) for step in pattern.steps]
     sizes = [1] * len(above)
     for n, over in enumerate(above):
         if over >= 0:
             sizes[over] += sizes[n]
+    return above, sizes
+
+
+def _roots(above: Sequence[int], inner: Sequence[bool]) -> list[int]:
+    """Return for each step the topmost one of its branch; the branches hang on the inner steps, which have none."""
     roots = [_INNER] * len(above)
     for n in reversed(range(len(above))):
-        if sizes[n] <= _MOST:
-            roots[n] = n if above[n] < 0 else roots[above[n]] if roots[above[n]] != _INNER else n
+        if not inner[n]:
+            over = above[n]
+            roots[n] = n if over < 0 or inner[over] else roots[over]
     return roots
 
 
-def _owned(network: Network) -> dict[str, tuple[Sequence[int], frozenset[int]]]:
-    """Return the elements of each part, and the nodes that it stands on."""
-    elements: dict[str, list[int]] = {}
-    for number, element in enumerate(network.elements):
-        elements.setdefault(element.part, []).append(number)
+def _owned(network: Network) -> dict[str, frozenset[int]]:
+    """Return the nodes that each part stands on that has elements, without the reference."""
+    nodes: dict[str, set[int]] = {}
+    for element in network.elements:
+        nodes.setdefault(element.part, set()).update(element.nodes)
     reference = len(network.nodes) - 1
-    return {
-        part: (numbers, frozenset(n for e in numbers for n in network.elements[e].nodes if n != reference))
-        for part, numbers in elements.items()
-    }
+    return {part: frozenset(found - {reference}) for part, found in nodes.items()}
 
 
-def _feed(
-    network: Network,
-    ways: Ways,
-    owned: Mapping[str, tuple[Sequence[int], frozenset[int]]],
-    own: frozenset[int],
-) -> Feed | None:
-    """Return the feed with these nodes of its own; None where something on them reaches further."""
-    way = ways.whole(own)
-    parts = {part for part, (_, nodes) in owned.items() if nodes & own}
-    if any(not owned[part][1] <= set(way.nodes.tolist()) for part in parts):
-        return None
-    elements = [e for part in network.parts if part in parts for e in owned[part][0]]
+def _feed(network: Network, way: Way, own: frozenset[int], parts: Container[str]) -> Feed:
+    """Return the feed with these parts and nodes of its own."""
+    elements = [e for e, element in enumerate(network.elements) if element.part in parts]
     conditions = [c for c, condition in enumerate(network.conditions) if condition.part in parts]
+    inputs = [i for i, given in enumerate(network.inputs) if given.part in parts]
     meeting = np.array([n for n, node in enumerate(way.nodes.tolist()) if node not in own], dtype=np.intp)
     met = frozenset(meeting.tolist())
-    small = _cut_out(network, way, parts, elements, conditions, met)
+    small = _Cut(network, way, elements, conditions, inputs).network(met)
     slots = [slot for (a, b), slot in small.pattern.slots.items() if a in met and b in met]
     return Feed(
         frame=make_frame(small, small.pattern),
-        parts=frozenset(parts),
+        parts=frozenset(network.elements[e].part for e in elements),
         way=way,
         elements=np.array(elements, dtype=np.intp),
         conditions=np.array(conditions, dtype=np.intp),
+        inputs=np.array(inputs, dtype=np.intp),
         meeting=meeting,
         between=np.array(slots, dtype=np.intp),
         own=tuple(step for step in small.pattern.steps if step.pivot not in met),
     )
 
 
-def _cut_out(
-    network: Network,
-    way: Way,
-    parts: Container[str],
-    elements: Sequence[int],
-    conditions: Sequence[int],
-    met: Container[int],
-) -> Network:
-    """Return some parts of a boat as a network that has the nodes of a way, and its order of elimination."""
-    place = {c: n for n, c in enumerate(conditions)}
-    element_place = {e: n for n, e in enumerate(elements)}
-    points = (*(network.nodes[n] for n in way.nodes.tolist()), network.nodes[-1])
+@dataclass(frozen=True, slots=True)
+class _Cut:
+    """Some elements, conditions and inputs of a boat, to be made a network on the nodes of a way."""
 
-    def gates(numbers: Sequence[int]) -> tuple[int, ...]:
-        return tuple(place[c] for c in numbers)
+    whole: Network
+    way: Way
+    elements: Sequence[int]
+    conditions: Sequence[int]
+    inputs: Sequence[int]
 
-    def watched(condition: Condition) -> tuple[int, ...]:
-        if condition.sense is Sense.VOLTS:
-            return tuple(way.number[list(condition.of)].tolist())
-        return tuple(element_place[e] for e in condition.of)
-
-    own_elements = tuple(
-        replace(
-            element,
-            nodes=tuple(way.number[list(element.nodes)].tolist()),
-            when=gates(element.when),
-            unless=gates(element.unless),
+    def network(self, met: Container[int]) -> Network:
+        """Return the network; it has the values of all radio parts besides, which tell what its inputs are sent."""
+        whole, way = self.whole, self.way
+        elements = tuple(self._element(whole.elements[e]) for e in self.elements)
+        conditions = tuple(self._condition(whole.conditions[c]) for c in self.conditions)
+        pattern = replace(way.pattern, early=_early(way, elements, conditions, met))
+        points = (*(whole.nodes[n] for n in way.nodes.tolist()), whole.nodes[-1])
+        owners = {element.part for element in whole.elements}
+        wanted = {element.part for element in elements}
+        return Network(
+            boat=whole.boat,
+            nodes=points,
+            number=MappingProxyType({point: n for n, point in enumerate(points)}),
+            elements=elements,
+            conditions=conditions,
+            inputs=tuple(self._input(whole.inputs[i]) for i in self.inputs),
+            parts={
+                name: part
+                for name, part in whole.parts.items()
+                if name in wanted or name not in owners or part.kind.slots is not None
+            },
+            pattern=pattern,
+            sound=pattern,
         )
-        for element in (network.elements[e] for e in elements)
-    )
-    own_conditions = tuple(
-        replace(condition, of=watched(condition), when=gates(condition.when))
-        for condition in (network.conditions[c] for c in conditions)
-    )
-    pattern = replace(way.pattern, early=_early(way, own_elements, own_conditions, met))
-    return Network(
-        boat=network.boat,
-        nodes=points,
-        number=MappingProxyType({point: n for n, point in enumerate(points)}),
-        elements=own_elements,
-        conditions=own_conditions,
-        inputs=(),
-        parts={part: found for part, found in network.parts.items() if part in parts},
-        pattern=pattern,
-        sound=pattern,
-    )
+
+    def _nodes(self, nodes: Sequence[int]) -> tuple[int, ...]:
+        return tuple(self.way.number[list(nodes)].tolist())
+
+    def _gates(self, numbers: Sequence[int]) -> tuple[int, ...]:
+        return tuple(self.conditions.index(c) for c in numbers)
+
+    def _element(self, element: Element) -> Element:
+        when, unless = self._gates(element.when), self._gates(element.unless)
+        return replace(element, nodes=self._nodes(element.nodes), when=when, unless=unless)
+
+    def _condition(self, condition: Condition) -> Condition:
+        of: tuple[int, ...]
+        match condition.sense:
+            case Sense.VOLTS:
+                of = self._nodes(condition.of)
+            case Sense.AMPS | Sense.WATTS:
+                of = tuple(self.elements.index(e) for e in condition.of)
+            case _:
+                of = tuple(self.inputs.index(i) for i in condition.of)
+        return replace(condition, of=of, when=self._gates(condition.when))
+
+    def _input(self, given: Input) -> Input:
+        signal, negative = self._nodes((given.signal, given.negative))
+        return replace(given, signal=signal, negative=negative, heard=self.conditions.index(given.heard))
 
 
 def _early(

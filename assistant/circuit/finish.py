@@ -31,8 +31,7 @@ def finished(changing: Changing, volts: Array) -> Phase:
     across = frame.fixed.across(whole, 0, 1)
     amps[frame.fixed.members] = plant.siemens[:, columns] * across + plant.amps[:, columns]
     speed = np.zeros_like(amps)
-    if len(frame.motors):
-        speed[frame.motors.members] = _speed(changing, volts)
+    speed[frame.motors.members] = speeds(changing, volts)
     return Phase(volts=whole, conditions=changing.conditions, amps=amps, speed=speed, travel=changing.travel)
 
 
@@ -45,9 +44,11 @@ def whole_volts(plant: Plant, rows: Rows, volts: Array) -> Array:
     return whole
 
 
-def _speed(changing: Changing, volts: Array) -> Array:
+def speeds(changing: Changing, volts: Array) -> Array:
     """Return the speed of the motors over their rated speed, shape (motors, rows)."""
     motors = changing.frame.motors
+    if not len(motors):
+        return np.zeros((0, volts.shape[1]))
     n = changing[motors]
     *_, emf = devices.motor_current(motors.across(volts, 0, 1), **n.of)
     return n.present * devices.motor_speed(emf, n.of["ohm"], n.of["rated_v"], n.of["rated_a"])

@@ -60,6 +60,16 @@ class Frame:
     sensed: tuple[Step, ...]
     watched: frozenset[int]
 
+    @property
+    def bent(self) -> tuple[Group, ...]:
+        """Return the groups whose currents do not follow the volts across them alone, or not straight."""
+        return self.legs, self.motors, self.draws, self.diodes, self.regulators
+
+    @property
+    def bent_members(self) -> Index:
+        """Return the elements of these groups, in order."""
+        return np.concatenate([group.members for group in self.bent])
+
     def bears(self, variant: Variant) -> bool:
         """Tell whether a variant can be solved on this frame."""
         return not any((fault.part, fault.mode) in self.outside for fault in variant.faults)

@@ -82,6 +82,14 @@ def settle_hard(changing: Changing) -> tuple[Array, Flags]:
     return np.nan_to_num(volts, posinf=0.0, neginf=0.0), failed
 
 
+def tangent_at(changing: Changing, volts: Array) -> tuple[Array, Array]:
+    """Return the core's entries and sources of rows as they are close to their steady state `volts`."""
+    going = Settling(changing, volts)
+    going.stand()
+    values, sources, _ = going.linear()
+    return values, sources
+
+
 def core_at(changing: Changing, volts: Array) -> Array:
     """Return the eliminated entries of the core of rows at their steady state `volts`."""
     going = Settling(changing, volts)
@@ -163,6 +171,16 @@ class Settling:
         self.drawn[:, columns] = frame.draws.across(volts, 0, 1)
         self.vin[:, columns] = frame.regulators.across(volts, 0, 1)
         self.wish[:, columns] = 0.0
+
+    def stand(self) -> None:
+        """Take the present volts for those of the steady state."""
+        frame, volts = self.frame, self.volts
+        self.junction = frame.diodes.across(volts, 0, 1)
+        self.drawn = frame.draws.across(volts, 0, 1)
+        self.vin = frame.regulators.across(volts, 0, 1)
+        out = frame.regulators.across(volts, 2, 1)
+        if len(frame.regulators):
+            self.wish, *_ = regulator_wish(self.changing[frame.regulators], self.vin, out)
 
     def _stamp_base(self, columns: Rows) -> None:
         plant, frame = self.plant, self.frame

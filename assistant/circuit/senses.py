@@ -21,8 +21,11 @@ class Senses:
     Only the nodes and elements are worked out that some condition watches.
     """
 
-    def __init__(self, changing: Changing, columns: Rows, volts: Array) -> None:
-        """Take these columns; volts are those of the core and the reference, a column for each."""
+    def __init__(self, changing: Changing, columns: Rows, volts: Array, whole: Array | None = None) -> None:
+        """Take these columns; volts are those of the core and the reference, a column for each.
+
+        `whole` are the volts of all nodes, where these do not follow from the core's.
+        """
         plant, frame = changing.plant, changing.frame
         self._crew, self._network = plant.crew, frame.network
         self._rows = changing.rows[columns]
@@ -30,9 +33,10 @@ class Senses:
         self._travel = changing.travel[:, columns]
         self._expected = plant.crew.expected_v[:, self._rows]
         there = plant.columns[self._rows]
-        self._volts = np.zeros((len(frame.network.nodes), len(there)))
-        self._volts[frame.core_nodes] = volts
-        substitute(frame.sensed, plant.values, plant.sources, self._volts, there)
+        self._volts = np.zeros((len(frame.network.nodes), len(there))) if whole is None else whole
+        if whole is None:
+            self._volts[frame.core_nodes] = volts
+            substitute(frame.sensed, plant.values, plant.sources, self._volts, there)
         self._amps: dict[int, Array] = {}
         for group in frame.changing:
             if not frame.watched.isdisjoint(group.members.tolist()):

@@ -183,14 +183,15 @@ class Solver:
         beside = Beside(self.frame, self.division(), self.batch(sound, draws), state)
         for number, rows in rows_of.items():
             network = self.division().feeds[number].frame.network
-            plant, solved, phase = beside.solved(
+            alone = beside.solved(
                 number,
                 self.batch(sound, draws, network),
                 self.batch([variants[i] for i in rows.tolist()], draws, network),
                 pattern[rows],
             )
-            surveyor.put_feed(number, rows[solved], pattern[rows[solved]], plant, solved, phase)
-            done.append(rows[solved])
+            solved = rows[alone.rows]
+            surveyor.put_alone(number, solved, pattern[solved], alone)
+            done.append(solved)
         return np.concatenate(done)
 
     def division(self) -> Division:

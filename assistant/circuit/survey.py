@@ -95,12 +95,8 @@ class Places:
     @classmethod
     def of(cls, frame: Frame) -> Places:
         """Return the places of the elements of a network."""
-        bent = (frame.legs, frame.motors, frame.draws, frame.diodes, frame.regulators)
-        return cls(
-            np.concatenate([frame.fixed.members, frame.gated.members]),
-            np.concatenate([group.members for group in bent]),
-            frame.motors.members,
-        )
+        straight = np.concatenate([frame.fixed.members, frame.gated.members])
+        return cls(straight, frame.bent_members, frame.motors.members)
 
 
 class KeptPhase:

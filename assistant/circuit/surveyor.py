@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from assistant.circuit.beside import Alone
 from assistant.circuit.changing import Changing
 from assistant.circuit.departures import Departures
 from assistant.circuit.elimination import sources_of
@@ -43,10 +44,9 @@ class Surveyor:
         self._frame = frame
         self._division = division
         self._state = likes.state
-        straight = Places.of(frame).straight.tolist()
-        self._straight = {member: number for number, member in enumerate(straight)}
+        self._places = Places.of(frame)
         phase = likes.phase
-        self._conditions = phase.conditions
+        self._phase = phase
         self._base = _equations_at(plant, np.arange(len(likes.failed)), phase)
         self._sources, _ = sources_of(frame.network.pattern, self._base.factors, phase.volts[:-1])
         self._firsts: list[tuple[Rows, Kept]] = []
@@ -90,31 +90,39 @@ class Surveyor:
             self._frame, self._division, self._state, (first, second), rows[moving], restless, failed
         )
 
-    def put_feed(
-        self, number: int, rows: Rows, pattern: Rows, plant: Plant, solved: Rows, phase: Phase
-    ) -> None:
-        """Take some variants of which only a feed was solved, the rest being that of the boat each is kept by."""
+    def put_alone(self, number: int, rows: Rows, pattern: Rows, alone: Alone) -> None:
+        """Take some variants of which only the feed of a number was solved, the rest being as `Beside` tells."""
         feed, base = self._division.feeds[number], self._base
-        frame = feed.frame
-        members = feed.elements[Places.of(frame).straight].tolist()
-        straight = np.array([self._straight[member] for member in members], dtype=np.intp)
+        places = Places.of(feed.frame)
+        whole = self._places
+        straight, bent, motors = (
+            _places_in(every, feed.elements[members])
+            for every, members in (
+                (whole.straight, places.straight),
+                (whole.bent, places.bent),
+                (whole.motors, places.motors),
+            )
+        )
         own = Equations(
             factors=base.factors[feed.way.entries],
             siemens=base.siemens[straight],
             source_a=base.source_a[straight],
         )
-        found = _kept(frame, own, self._sources[feed.way.nodes], pattern, phase, plant, solved)
-        conditions = self._conditions[:, pattern]
-        conditions[feed.conditions] = found.conditions
+        own_sources = self._sources[feed.way.nodes]
+        found = _kept(feed.frame, own, own_sources, pattern, alone.phase, alone.plant, alone.rows)
+        conditions, travel = self._phase.conditions[:, pattern], self._phase.travel[:, pattern]
+        conditions[feed.conditions], travel[feed.inputs] = found.conditions, found.travel
+        amps, speed = alone.amps.copy(), alone.speed.copy()
+        amps[bent], speed[motors] = found.amps, found.speed
         kept = Kept(
             factors=found.factors.within(base.factors, feed.way.entries),
             sources=found.sources.within(self._sources, feed.way.nodes),
             siemens=found.siemens.within(base.siemens, straight),
             source_a=found.source_a.within(base.source_a, straight),
-            amps=found.amps,
-            speed=found.speed,
+            amps=amps,
+            speed=speed,
             conditions=conditions,
-            travel=found.travel,
+            travel=travel,
             home=np.full(len(rows), number),
         )
         self._firsts.append((rows, kept))
@@ -147,6 +155,12 @@ def _kept(
         travel=phase.travel,
         home=np.full(len(solved), -1),
     )
+
+
+def _places_in(every: Rows, members: Rows) -> Rows:
+    """Return at which place of `every` each of its members stands."""
+    order = np.argsort(every)
+    return np.asarray(order[np.searchsorted(every, members, sorter=order)], dtype=np.intp)
 
 
 def _equations_at(plant: Plant, rows: Rows, phase: Phase) -> Equations:

@@ -57,13 +57,13 @@ def solved_alone(
     for number, feed in enumerate(division.feeds):
         rows = [n for n, v in enumerate(variants) if v.faults and v.faults[0].part in feed.parts]
         found = [variants[n] for n in rows]
-        _, solved, _ = beside.solved(
+        solved = beside.solved(
             number,
             solver.batch([Variant(draw=1), Variant(draw=2)], 2, feed.frame.network),
             solver.batch(found, 2, feed.frame.network),
             np.array([v.draw - 1 for v in found]),
         )
-        alone += [rows[n] for n in solved.tolist()]
+        alone += [rows[n] for n in solved.rows.tolist()]
         others += sorted(set(rows) - set(alone))
     return alone, others
 
