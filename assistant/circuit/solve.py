@@ -38,6 +38,9 @@ Rows = NDArray[np.intp]
 _CHUNK_NUMBERS = 500_000
 """Matrix entries that are solved together, so that they stay near the processor."""
 
+_FEWEST = 400
+"""Variants that are solved together however large the boat is: with fewer, going through its nodes takes longer."""
+
 _SURVEYED = 2
 """How many times as many are surveyed together."""
 
@@ -129,7 +132,7 @@ class Solver:
 
     def _chunk(self) -> int:
         """Return how many variants are solved together, so that their matrices stay within some megabytes."""
-        return max(64, _CHUNK_NUMBERS // max(1, self.network.pattern.entries))
+        return max(_FEWEST, _CHUNK_NUMBERS // max(1, self.network.pattern.entries))
 
     def survey(self, state: BoatState, variants: Sequence[Variant], *, draws: int = 0) -> Survey:
         """Return the steady states of `variants` in `state`, each switched on cold, as they are kept.

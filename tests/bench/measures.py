@@ -125,22 +125,63 @@ def branched_boat(size: int) -> Boat:
     return load_boat(branched_text(size), "bench.yaml", read_catalogue())
 
 
+_DEVICES = (
+    "lamp, rated: 12 V at 0.1 A",
+    "pump motor, rated: 12 V at 0.2 A, stall: 1 A",
+    "led string, leds: 3, led: 3.2 V at 20 mA, supply: 12 V",
+    "depth sounder, draw: 50 mA",
+)
+_STEERED = """\
+  drive: {kind: reversing drive, bec: 5.0 V at 3 A, rating: 20 A}
+  motor: {kind: pump motor, rated: 12 V at 2 A, stall: 12 A}
+  receiver: {kind: receiver}
+  rudder: {kind: servo}
+  winch: {kind: servo}
+"""
+_STEERED_RUNS = """\
+  - [plus, 14 AWG 15 cm screwed/plug, drive +]
+  - [minus, 14 AWG 15 cm screwed/plug, drive -]
+  - [drive A, 16 AWG 15 cm plug/soldered, motor +]
+  - [drive B, 16 AWG 15 cm plug/soldered, motor -]
+radio:
+  controls: {throttle: stick, steer: stick, sheet: lever}
+  channels:
+    1: rudder
+    2: drive
+    3: winch
+  mix:
+    1: {steer: 100 %}
+    2: {throttle: 100 %}
+    3: {sheet: 100 %}
+usage: {throttle: 50 %, steer: 20 %, sheet: 60 %}
+"""
+_LEAST_STEERED = 20
+
+
 def branched_text(size: int) -> str:
-    """Return the description of a boat of `size` parts: a pack, two bus bars, and branches of fuse, switch and lamp."""
-    branches = max(1, (size - 3) // 3)
-    lines = ["boat: Bench", "parts:", "  pack: {kind: lithium pack, cells: 3, capacity: 5 Ah}"]
+    """Return the description of a boat of `size` parts.
+
+    It has a pack, two bus bars, and branches of fuse, switch and something that is fed; and if it is not too small, a
+    drive with its motor, a receiver and two servos.
+    """
+    steered = size >= _LEAST_STEERED
+    branches = max(1, (size - (8 if steered else 3)) // 3)
+    lines = ["boat: Bench", "parts:", "  pack: {kind: lithium pack, cells: 3, capacity: 20 Ah}"]
     lines += ["  plus: {kind: bus bar}", "  minus: {kind: bus bar}"]
     runs = ["  - [pack +, 10 AWG 20 cm plug/screwed, plus]", "  - [pack -, 10 AWG 20 cm plug/screwed, minus]"]
     for n in range(branches):
+        device = _DEVICES[n % len(_DEVICES)]
+        name = f"{device.split(',')[0].split()[0]}-{n}"
         lines += [
             f"  fuse-{n}: {{kind: blade fuse, rating: 5 A}}",
             f"  switch-{n}: {{kind: toggle switch, rating: 5 A}}",
-            f"  lamp-{n}: {{kind: lamp, rated: 12 V at 0.1 A}}",
+            f"  {name}: {{kind: {device}}}",
         ]
-        way = f"fuse-{n}, 18 AWG 10 cm crimped/soldered, switch-{n}, 18 AWG 30 cm soldered/plug, lamp-{n} +"
+        way = f"fuse-{n}, 18 AWG 10 cm crimped/soldered, switch-{n}, 18 AWG 30 cm soldered/plug, {name} +"
         runs += [f"  - [plus, 18 AWG 10 cm screwed/crimped, {way}]"]
-        runs += [f"  - [minus, 18 AWG 30 cm screwed/plug, lamp-{n} -]"]
-    return "\n".join([*lines, "runs:", *runs]) + "\n"
+        runs += [f"  - [minus, 18 AWG 30 cm screwed/plug, {name} -]"]
+    head, tail = "\n".join(lines) + "\n", "\n".join(["runs:", *runs]) + "\n"
+    return head + _STEERED + tail + _STEERED_RUNS if steered else head + tail
 
 
 def branched_hunt(size: int, folder: Path) -> Example:

@@ -6,6 +6,7 @@ import pytest
 from assistant.circuit import build_network, make_solver
 from assistant.circuit.elimination import eliminate
 from assistant.circuit.feeds import divided
+from assistant.wiring import Boat
 from tests.bench.measures import branched_boat
 from tests.support.boats import example_boats
 
@@ -13,32 +14,45 @@ PARTS = 40
 
 
 @pytest.mark.parametrize("name", list(example_boats()))
-def test_a_boat_with_anything_but_straight_elements_is_not_divided(name: str) -> None:
-    assert divided(make_solver(build_network(example_boats()[name])).frame).feeds == ()
+def test_a_boat_of_the_usual_size_is_not_divided(name: str) -> None:
+    division = divided(make_solver(build_network(example_boats()[name])).frame)
+    assert division.feeds == ()
+    assert (division.of_node == -1).all()
 
 
-def test_a_small_boat_is_not_divided() -> None:
-    assert divided(make_solver(build_network(branched_boat(6))).frame).feeds == ()
+@pytest.mark.parametrize("name", list(example_boats()))
+def test_what_channels_come_of_is_in_no_feed(name: str) -> None:
+    network = build_network(example_boats()[name])
+    division = divided(make_solver(network).frame, least=1)
+    assert division.feeds
+    for part in network.parts.values():
+        if part.kind.slots is not None:
+            assert all(part.id not in feed.parts for feed in division.feeds)
 
 
-def test_every_part_is_in_one_feed_with_all_that_it_stands_on() -> None:
-    network = build_network(branched_boat(PARTS))
-    division = divided(make_solver(network).frame)
+@pytest.mark.parametrize(
+    "boat", [branched_boat(PARTS), *example_boats().values()], ids=lambda boat: boat.name
+)
+def test_a_part_is_in_one_feed_at_most_with_all_that_it_stands_on(boat: Boat) -> None:
+    network = build_network(boat)
+    division = divided(make_solver(network).frame, least=1)
     parts = [part for feed in division.feeds for part in feed.parts]
     assert len(parts) == len(set(parts))
-    assert set(network.parts) - set(parts) == {"plus", "minus"}
     for feed in division.feeds:
         own = feed.frame.network
         assert {element.part for element in own.elements} == feed.parts
+        assert [network.elements[e].part in feed.parts for e in range(len(network.elements))].count(
+            True
+        ) == len(feed.elements)
         for number, element in zip(feed.elements.tolist(), own.elements, strict=True):
             whole = network.elements[number]
             assert (element.part, element.name) == (whole.part, whole.name)
             assert [own.nodes[n] for n in element.nodes] == [network.nodes[n] for n in whole.nodes]
         for number, condition in zip(feed.conditions.tolist(), own.conditions, strict=True):
-            assert (condition.part, condition.name) == (
-                network.conditions[number].part,
-                network.conditions[number].name,
-            )
+            there = network.conditions[number]
+            assert (condition.part, condition.name) == (there.part, there.name)
+        for number, given in zip(feed.inputs.tolist(), own.inputs, strict=True):
+            assert own.nodes[given.signal] == network.nodes[network.inputs[number].signal]
 
 
 def test_eliminated_equations_of_a_feed_are_those_of_the_whole_boat() -> None:
@@ -50,7 +64,7 @@ def test_eliminated_equations_of_a_feed_are_those_of_the_whole_boat() -> None:
     whole, sides = values.copy(), np.arange(1.0, network.pattern.size + 1.0)[:, None]
     whole_sides = sides.copy()
     eliminate(network.pattern.steps, whole, whole_sides)
-    for feed in divided(frame).feeds:
+    for feed in divided(frame, least=1).feeds:
         own = set(feed.way.nodes.tolist()) - set(feed.meeting_nodes.tolist())
         before, before_sides = values.copy(), sides.copy()
         eliminate(
