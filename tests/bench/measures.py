@@ -155,22 +155,21 @@ radio:
     3: {sheet: 100 %}
 usage: {throttle: 50 %, steer: 20 %, sheet: 60 %}
 """
-_LEAST_STEERED = 20
 
 
-def branched_text(size: int) -> str:
-    """Return the description of a boat of `size` parts.
+def branched_text(size: int, *, steered: bool = False) -> str:
+    """Return the description of a boat of `size` parts: a pack, two bus bars, and branches of fuse, switch and lamp.
 
-    It has a pack, two bus bars, and branches of fuse, switch and something that is fed; and if it is not too small, a
-    drive with its motor, a receiver and two servos.
+    One that is steered has pumps, lights and sounders in its branches by turns, and besides a drive with its motor, a
+    receiver and two servos.
     """
-    steered = size >= _LEAST_STEERED
     branches = max(1, (size - (8 if steered else 3)) // 3)
-    lines = ["boat: Bench", "parts:", "  pack: {kind: lithium pack, cells: 3, capacity: 20 Ah}"]
+    capacity = "20 Ah" if steered else "5 Ah"
+    lines = ["boat: Bench", "parts:", f"  pack: {{kind: lithium pack, cells: 3, capacity: {capacity}}}"]
     lines += ["  plus: {kind: bus bar}", "  minus: {kind: bus bar}"]
     runs = ["  - [pack +, 10 AWG 20 cm plug/screwed, plus]", "  - [pack -, 10 AWG 20 cm plug/screwed, minus]"]
     for n in range(branches):
-        device = _DEVICES[n % len(_DEVICES)]
+        device = _DEVICES[n % len(_DEVICES) if steered else 0]
         name = f"{device.split(',')[0].split()[0]}-{n}"
         lines += [
             f"  fuse-{n}: {{kind: blade fuse, rating: 5 A}}",

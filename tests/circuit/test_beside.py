@@ -37,7 +37,7 @@ SOFT = "24 AWG 300 cm plug/screwed"
 
 def made_up(lead: str) -> Boat:
     """Return a boat of many branches, with drive and radio, whose pack has such leads."""
-    return load_boat(branched_text(PARTS).replace(FIRM, lead), "made-up.yaml", read_catalogue())
+    return load_boat(branched_text(PARTS, steered=True).replace(FIRM, lead), "made-up.yaml", read_catalogue())
 
 
 def dividing(boat: Boat) -> Solver:
