@@ -70,7 +70,8 @@ class Feed:
 class Division:
     """A boat divided into feeds; `outer` are the steps of all nodes but those where feeds meet, which `inner` are.
 
-    `inner_nodes` are the latter, `of_node` the feed of each node, -1 for those of none.
+    `inner_nodes` are the latter, `of_node` the feed of each node, -1 for those of none.  `ways` are those of the boat,
+    found once for all that is solved of it.
     """
 
     feeds: tuple[Feed, ...]
@@ -78,6 +79,7 @@ class Division:
     inner: tuple[Step, ...]
     inner_nodes: Index
     of_node: Index
+    ways: Ways
 
 
 def divided(frame: Frame, *, most: int = MOST, least: int = LEAST) -> Division:
@@ -89,12 +91,12 @@ def divided(frame: Frame, *, most: int = MOST, least: int = LEAST) -> Division:
     least : nodes from which on a boat is divided at all.
     """
     network, steps = frame.network, frame.network.pattern.steps
+    ways, owned = Ways(network.pattern), _owned(network)
     if network.pattern.size < least:
-        return _division(network, [], [_INNER] * len(steps))
+        return _division(network, ways, [], [_INNER] * len(steps))
     above, sizes = _tree(network.pattern)
     number = {step.pivot: n for n, step in enumerate(steps)}
     inner = [size > most for size in sizes]
-    ways, owned = Ways(network.pattern), _owned(network)
     while True:
         roots = _roots(above, inner)
         branches: dict[int, set[int]] = {}
@@ -117,7 +119,7 @@ def divided(frame: Frame, *, most: int = MOST, least: int = LEAST) -> Division:
             while n >= 0 and not inner[n]:
                 inner[n], n = True, above[n]
     feeds = [_feed(network, way_of[root], frozenset(branches[root]), parts_of[root]) for root in branches]
-    return _division(network, feeds, roots)
+    return _division(network, ways, feeds, roots)
 
 
 def _is_own(network: Network, part: str, nodes: frozenset[int], way: Way) -> bool:
@@ -125,7 +127,7 @@ def _is_own(network: Network, part: str, nodes: frozenset[int], way: Way) -> boo
     return network.parts[part].kind.slots is None and bool((way.number[sorted(nodes)] >= 0).all())
 
 
-def _division(network: Network, feeds: Sequence[Feed], roots: Sequence[int]) -> Division:
+def _division(network: Network, ways: Ways, feeds: Sequence[Feed], roots: Sequence[int]) -> Division:
     sides: dict[bool, list[Step]] = {True: [], False: []}
     for step, root in zip(network.pattern.steps, roots, strict=True):
         sides[root == _INNER].append(step)
@@ -134,7 +136,7 @@ def _division(network: Network, feeds: Sequence[Feed], roots: Sequence[int]) -> 
     for number, feed in enumerate(feeds):
         of_node[feed.way.nodes] = number
     of_node[inner_nodes] = -1
-    return Division(tuple(feeds), tuple(sides[False]), tuple(sides[True]), inner_nodes, of_node)
+    return Division(tuple(feeds), tuple(sides[False]), tuple(sides[True]), inner_nodes, of_node, ways)
 
 
 def _tree(pattern: Pattern) -> tuple[list[int], list[int]]:

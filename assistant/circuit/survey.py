@@ -297,7 +297,7 @@ class Survey:
         failed: Flags,
     ) -> None:
         """Take what is kept: a first phase of all variants, a second of those (`moving`) that alternate, if any."""
-        ways, places = Ways(frame.network.pattern), Places.of(frame)
+        ways, places = division.ways, Places.of(frame)
         self._network = frame.network
         self.state = state
         self.kept = first, second = kept
