@@ -45,6 +45,9 @@ _PLAIN: Final = MappingProxyType(
         "optimum_faults": "of so many faults, where it can be worked out",
         "false_accusations": "healthy boats accused",
         "healthy_hunts": "of healthy boats",
+        "healthy_mean_readings": "mean readings until these are called well",
+        "healthy_mean_looks": "mean looks until then",
+        "healthy_mean_seconds": "mean cost of that, seconds",
         "unknown": "hunts that ended in: not known",
         "step_ms": "median time of a step, milliseconds",
     }

@@ -27,7 +27,8 @@ from assistant.diagnosis.belief import MISREAD, Belief, believe, likelihood
 from assistant.diagnosis.candidates import Readings, probe_pairs, readings, readings_in
 from assistant.diagnosis.choose import contrast_field, field_of, rivals_field
 from assistant.diagnosis.consequences import with_consequences
-from assistant.diagnosis.explain import why_again, why_lone, why_moved_again, why_step
+from assistant.diagnosis.explain import WHY_NOTHING_AMISS, why_again, why_lone, why_moved_again, why_step
+from assistant.diagnosis.health import RARE, best_for_health, is_fleeting, sound_belief
 from assistant.diagnosis.hypotheses import (
     NO_HISTORY,
     NOTHING_LATELY,
@@ -52,7 +53,13 @@ from assistant.diagnosis.model import (
     Wiggle,
     Wiggled,
 )
-from assistant.diagnosis.moving import moved_once, swing_of, watched_before
+from assistant.diagnosis.moving import (
+    is_caught,
+    moved_once,
+    says_it_comes_and_goes,
+    swing_of,
+    watched_before,
+)
 from assistant.diagnosis.offers import Offers, is_allowed
 from assistant.diagnosis.race import Offer
 from assistant.diagnosis.recent import Recent
@@ -75,9 +82,6 @@ from assistant.wiring import points_of, reach_of
 
 _SLACK = 0.25
 """How far out of band, in half-widths of the band, a reading must be to count against a boat."""
-
-_RARE = 0.005
-"""Chance on a healthy boat below which a sign counts against it."""
 
 _STATES = 32
 """Boat states of which the readings on offer are kept."""
@@ -159,10 +163,13 @@ class Diagnosis:
 
     def verdict(self, belief: Belief, step: Step | None) -> Verdict:
         """Return how the hunt stands, given the belief and the next step on offer (None: nothing separates)."""
-        # What was asked twice counts as it was the second time.
-        latest = {piece.asked: piece for piece in belief.evidence}.values()
-        amiss = any(self.is_amiss(piece) for piece in latest)
-        return verdict_of(belief.table, belief, exhausted=step is None, amiss=amiss)
+        amiss = self._is_any_amiss(belief.evidence)
+        caught = not says_it_comes_and_goes(belief.evidence) or is_caught(belief.evidence, self.is_amiss)
+        return verdict_of(belief.table, belief, exhausted=step is None, amiss=amiss, caught=caught)
+
+    def _is_any_amiss(self, evidence: Sequence[Evidence]) -> bool:
+        """Tell whether any answer is amiss; what was asked twice counts as it was the second time."""
+        return any(self.is_amiss(piece) for piece in {piece.asked: piece for piece in evidence}.values())
 
     def is_amiss(self, piece: Evidence) -> bool:
         """Tell whether an answer is one that healthy boats do not give: clearly out of band, or hardly ever shown."""
@@ -174,7 +181,7 @@ class Diagnosis:
             return piece.changed
         chances = self.table.healthy(piece.query.state).levels(piece.query).mean(axis=(1, 2))
         names = self.table.level_names(piece.query)
-        return bool(sum(chances[names.index(level)] for level in piece.levels) < _RARE)
+        return bool(sum(chances[names.index(level)] for level in piece.levels) < RARE)
 
     def next_step(
         self,
@@ -210,8 +217,11 @@ class Diagnosis:
             offers = replace(offers, trials=trials, seen=tuple(seen), lamp=AtHand.LAMP in at_hand)
         if belief.there is not None:
             offers = replace(offers, watched=watched_before(self.network.boat, belief.evidence))
+        again = self._again(offers, belief, refused, state, last)
+        if again is not None and self._is_doubtful(belief):
+            return self._step(again)
         best = None if is_confirmed(belief.table, belief) else self._unsettled(offers, belief, state, last)
-        return self._step(best or self._again(offers, belief, refused, state, last))
+        return self._step(best or again)
 
     def _unsettled(
         self, offers: Offers, belief: Belief, state: BoatState, last: Measurement | None
@@ -234,6 +244,9 @@ class Diagnosis:
         """Return the step that tells most about what is left, or else confirms it by another answer."""
         table = belief.table
         top, mass = leader(table, belief)
+        sound = sound_belief(table, belief, self.is_amiss)
+        if sound is not None:
+            return best_for_health(offers, sound, state, last)
         is_sure = mass >= SURE and bool(belief.evidence)
         best = None if is_sure else offers.best(field_of(table, belief), state, last)
         if best is not None or not belief.evidence:
@@ -262,6 +275,13 @@ class Diagnosis:
         top, _ = leader(belief.table, belief)
         field = rivals_field(belief.table, belief.without(number), [top])
         return offers.again(asked, field, state, last)
+
+    def _is_doubtful(self, belief: Belief) -> bool:
+        """Tell whether the only answer that is amiss looks like a slip: that is found out before anything is hunted."""
+        number = lone(belief, self.is_amiss)
+        if number is None or number != misfit(belief.table, belief):
+            return False
+        return not is_fleeting(belief.table, belief.evidence[number])
 
     def _doubted(self, belief: Belief) -> int | None:
         """Return the number of the answer to be taken again before the hunt ends: a misfit, or all there is."""
@@ -294,7 +314,11 @@ class Diagnosis:
             return why_again(belief.table, belief, self.network.boat)
         boat = self.network.boat
         rate = "" if step.query is None else why_rate(belief.table, belief, step.query, boat)
-        return f"{why_step(belief.table, belief, step, boat)} {rate}".rstrip()
+        begun = WHY_NOTHING_AMISS if self._is_sound(belief) else ""
+        return f"{begun} {why_step(belief.table, belief, step, boat)} {rate}".strip()
+
+    def _is_sound(self, belief: Belief) -> bool:
+        return sound_belief(belief.table, belief, self.is_amiss) is not None
 
     def unrest(self, repair: RepairId, belief: Belief) -> Unrest | None:
         """Return what the fault behind a repair keeps going on and off, in a boat state that was looked at or read."""

@@ -33,6 +33,8 @@ WRONG = {
 }
 """What is wrong with a place, by what cures it."""
 
+WHY_NOTHING_AMISS = "Nothing is amiss so far, so this looks whether anything is."
+
 
 def why_step(table: FaultTable, belief: Belief, step: Step, boat: Boat) -> str:
     """Return one or two sentences on which suspects a step tells apart."""

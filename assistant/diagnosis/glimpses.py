@@ -36,12 +36,17 @@ class Glimpses:
         self._chances: dict[SignQuery, Array] = {}
         self._most: dict[SignQuery, Array] = {}
         self._taken: tuple[Rows, Solution, SignModel] | None = None
+        self._least_bits = np.inf
 
     def telling(self, cells: Rows, least_bits: float) -> Mapping[SignQuery, Array]:
         """Return chances of the levels of all signs that could tell `least_bits`: (levels, cells, draws) each."""
+        if least_bits < self._least_bits:
+            # Signs were left out that are asked for now.
+            self._row[:] = -1
+            self._chances, self._least_bits = {}, least_bits
         new = np.unique(cells[self._row[cells] < 0])
         if len(new) or not self._most:
-            self._put(cells, new, least_bits)
+            self._put(cells, new, self._least_bits)
         rows = self._row[cells]
         return {query: chances[:, rows] for query, chances in self._chances.items()}
 

@@ -240,6 +240,7 @@ class Outcome(StrEnum):
     SOLE = "sole"  # one repair, confirmed
     GROUP = "group"  # several repairs that no available step separates
     HEALTHY = "healthy"  # the boat as read shows no fault
+    UNCAUGHT = "uncaught"  # said to come and go, and it did not while it was watched
     UNKNOWN = "unknown"  # nothing modelled explains the answers
 
 

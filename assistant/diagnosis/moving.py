@@ -7,7 +7,7 @@ table: from what the boat shows with the fault there, and without it.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -46,6 +46,13 @@ def says_it_comes_and_goes(evidence: Sequence[Evidence]) -> bool:
     return any(
         isinstance(piece, Unsteady) or (isinstance(piece, Wiggled) and piece.changed) for piece in evidence
     )
+
+
+def is_caught(evidence: Sequence[Evidence], is_amiss: Callable[[Evidence], bool]) -> bool:
+    """Tell whether anything amiss was met with, beside the sign of which it was told that it comes and goes."""
+    unsteady = (piece.asked for piece in evidence if isinstance(piece, Unsteady))
+    told = {asked for asked in unsteady if isinstance(asked, SignQuery)}
+    return any(is_amiss(piece) for piece in evidence if piece.asked not in told)
 
 
 def moved_once(evidence: Sequence[Evidence]) -> frozenset[Wiggle]:

@@ -64,7 +64,8 @@ class Offers:
 
     A point among `asked` bars every reading at it.  With each of the `trials`, the signs `seen` can be looked at anew.
     While anything of `watched` is watched, what may come and go can be moved.
-    `lamp` tells whether there is a test lamp, `between` which readings between points there are in a boat state.
+    `lamp` tells whether there is a test lamp, `between` which readings between points there are in a boat state,
+    and `least_bits` what a step must be expected to tell.
     """
 
     table: FaultTable
@@ -78,6 +79,7 @@ class Offers:
     lamp: bool = False
     seen: Sequence[SignQuery] = ()
     watched: Sequence[Measurement | SignQuery] = ()
+    least_bits: float = LEAST_BITS
 
     def best(self, field: Field, state: BoatState, last: Measurement | None) -> Offer | None:
         """Return the offer with the most information for its cost, or None when none is worth asking.
@@ -89,7 +91,7 @@ class Offers:
         left_bits = float(entropy_bits(field.masses()))
         # Of what comes and goes no single answer makes sure.
         few = left_bits <= FEW_BITS and field.there is None
-        race = Race(left_bits, nearly=NEARLY if few else 1.0)
+        race = Race(left_bits, self.least_bits, nearly=NEARLY if few else 1.0)
         boat = self.table.solver.network.boat
         moving = {there: state_seconds(boat, state, there) for there in self.states}
         race.enter(self._wiggles(field, state, last), len(self.states))
@@ -120,7 +122,7 @@ class Offers:
         """Enter the looks in a state that could tell enough, if any could win."""
         if not race.is_open(moving + LEAST_LOOK_S):
             return
-        found = self.table.telling(there, field.cells, field.there, LEAST_BITS)
+        found = self.table.telling(there, field.cells, field.there, self.least_bits)
         queries = [query for query in found if query not in self.asked]
         gains = sign_gains(field, [found[query] for query in queries]).tolist()
         looked = (
@@ -198,7 +200,7 @@ class Offers:
         for there in self.states:
             moving = state_seconds(boat, state, there)
             for offered, seconds in self._offered(field, there, last):
-                gains = reading_gains(self.table, field, offered, least_bits=LEAST_BITS).tolist()
+                gains = reading_gains(self.table, field, offered, least_bits=self.least_bits).tolist()
                 for reading, gain, probing in zip(offered, gains, seconds.tolist(), strict=True):
                     yield Offer(reading, gain, moving + probing)
             tried = looks_after(boat, there, self.trials, self.seen)
@@ -234,7 +236,7 @@ class Offers:
         for there in self.states:
             moving = state_seconds(boat, state, there)
             offered = bearable(self.table, field, self._currents(there))
-            gains = reading_gains(self.table, field, offered, least_bits=LEAST_BITS)
+            gains = reading_gains(self.table, field, offered, least_bits=self.least_bits)
             for reading, gain in zip(offered, gains, strict=True):
                 yield Offer(reading, float(gain), moving + probe_seconds(self.reach, reading, last))
             for query in looks_across(boat, there, self.trials, self.seen):

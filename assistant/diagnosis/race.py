@@ -42,11 +42,12 @@ class Offer:
 class Race:
     """The best of the offers so far; of equal ones the first in order, whenever it was entered.
 
-    `most_bits` is what no step can tell more than.  Kept beside the best are all that bring at least the share `nearly`
-    of what it brings.
+    `most_bits` is what no step can tell more than, `least_bits` what it must tell to be worth asking.  Kept beside the
+    best are all that bring at least the share `nearly` of what it brings.
     """
 
     most_bits: float
+    least_bits: float = LEAST_BITS
     nearly: float = 1.0
     best: Offer | None = None
     _place: tuple[int, ...] = ()
@@ -59,7 +60,7 @@ class Race:
 
     def enter_one(self, offer: Offer, *place: int) -> None:
         """Take an offer; `place` is where it stands among all."""
-        if offer.gain_bits < LEAST_BITS:
+        if offer.gain_bits < self.least_bits:
             return
         ahead = self.best is None or offer.rate > self.best.rate
         if ahead or (self.best is not None and offer.rate == self.best.rate and place < self._place):
@@ -76,7 +77,7 @@ class Race:
     def needed_bits(self, seconds: Array) -> Array:
         """Return what steps of some cost must tell to win, or to be nearly as good as the best so far."""
         rate = 0.0 if self.best is None else self.nearly * self.best.rate
-        return np.maximum(LEAST_BITS, rate * (OVERHEAD_S + seconds)) - _ROUNDING
+        return np.maximum(self.least_bits, rate * (OVERHEAD_S + seconds)) - _ROUNDING
 
     def is_open(self, seconds: float) -> bool:
         """Tell whether a step of some cost could still win, or be nearly as good."""

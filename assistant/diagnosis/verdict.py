@@ -144,13 +144,16 @@ def standing_repairs(table: FaultTable, belief: Belief) -> frozenset[RepairId]:
     return frozenset(repair for repair, does in zip(table.repairs, stands, strict=True) if repair and does)
 
 
-def verdict_of(table: FaultTable, belief: Belief, *, exhausted: bool, amiss: bool) -> Verdict:
+def verdict_of(
+    table: FaultTable, belief: Belief, *, exhausted: bool, amiss: bool, caught: bool = True
+) -> Verdict:
     """Return how the hunt stands.
 
     Parameters
     ----------
     exhausted : no step on offer would tell more.
     amiss : some answer is not what a healthy boat gives; without one no part is accused, however likely.
+    caught : what comes and goes was met with while it was watched; what was only told of accuses no part either.
     """
     suspects = suspects_of(table, belief)
     top, mass = leader(table, belief)
@@ -161,6 +164,8 @@ def verdict_of(table: FaultTable, belief: Belief, *, exhausted: bool, amiss: boo
         alone = mass >= SURE and sum(s.stands for s in suspects) == 1
         well = top is None or not amiss
         outcome = Outcome.HEALTHY if well else Outcome.SOLE if alone else Outcome.GROUP
+        if not caught:
+            outcome = Outcome.UNCAUGHT
     return Verdict(
         outcome=outcome, suspects=suspects, healthy=healthy_mass(table, belief), unknown=belief.unknown
     )

@@ -31,6 +31,7 @@ from assistant.dialogue.narrowing import ask_of, may_ask, narrow_node, states_of
 from assistant.dialogue.state import Phase, Purpose, graph_of
 from assistant.dialogue.states import unplugged
 from assistant.dialogue.turn import Turn, untried
+from assistant.dialogue.unfound import in_vain_text
 from assistant.dialogue.wiggling import WIGGLE_CAUTIONS
 from assistant.dialogue.words import (
     listed,
@@ -335,7 +336,10 @@ def ask_last_words(turn: Turn, text: str) -> None:
     """Say plainly that nothing was found, and keep the person's own words."""
     left = left_over(turn)
     verdict = turn.state.verdict
-    if verdict is not None:
+    if verdict is not None and verdict.outcome is Outcome.UNCAUGHT:
+        turn.show("verdict", in_vain_text(turn.setup.boat, verdict, turn.state.evidence))
+        text = ""
+    elif verdict is not None:
         turn.show(
             "verdict",
             verdict_text(turn.setup.boat, replace(verdict, outcome=Outcome.UNKNOWN), left[:_OFFERED]),

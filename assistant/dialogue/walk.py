@@ -34,6 +34,7 @@ from assistant.dialogue.roles import candidates, point_of
 from assistant.dialogue.state import Phase, Purpose, graph_of
 from assistant.dialogue.states import state_of
 from assistant.dialogue.turn import Turn
+from assistant.dialogue.unfound import looked_at_text
 from assistant.dialogue.words import echo, probing, reading_text, sign_text
 from assistant.errors import AnswerError
 from assistant.quantities import Quantity
@@ -315,6 +316,9 @@ def _conclude(turn: Turn, node: ConcludeNode) -> None:
         case Conclusion.UNKNOWN:
             repairing.ask_last_words(turn, node.text)
         case Conclusion.HEALTHY:
+            verdict = turn.state.verdict
+            if verdict is not None:
+                turn.show("looked-at", looked_at_text(turn.setup.boat, verdict, turn.state.evidence))
             turn.conclude(node.id, node.text, Ending.HEALTHY)
         case Conclusion.STOP:
             turn.conclude(node.id, node.text, Ending.STOPPED, use=node.use)

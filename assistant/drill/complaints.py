@@ -66,6 +66,12 @@ class Complaints:
         seen = zip(self.queries, self._well, strict=True)
         return next((query for query, well in seen if boat.look(query) != well), None)
 
+    def amiss_level(self, query: SignQuery) -> str | None:
+        """Return a level of a sign that healthy boats hardly ever show, or None when there is none."""
+        names = self._diagnosis.table.level_names(query)
+        seen = (SignSeen(query=query, levels=(name,)) for name in names)
+        return next((piece.levels[0] for piece in seen if self._diagnosis.is_amiss(piece)), None)
+
     def shows(self, boat: VirtualBoat, query: SignQuery) -> bool:
         """Tell whether a sign of a virtual boat is one that healthy boats hardly ever show."""
         return self._diagnosis.is_amiss(SignSeen(query=query, levels=(boat.look(query),)))

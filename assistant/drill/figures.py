@@ -70,6 +70,7 @@ class Report:
     over_optimum : mean steps of the rule of choice over those of the exact optimum, both without noise and without a
         confirming answer, over the `optimum_faults` faults whose complaint leaves a puzzle small enough.
     false_accusations : of `healthy_hunts` boats without a fault.
+    healthy_mean_readings, healthy_mean_looks, healthy_mean_seconds : until these are called well.
     by_sign : the figures by the sign complained about.
     """
 
@@ -90,6 +91,9 @@ class Report:
     optimum_faults: int
     false_accusations: int
     healthy_hunts: int
+    healthy_mean_readings: float | None
+    healthy_mean_looks: float | None
+    healthy_mean_seconds: float | None
     unknown: int
     step_ms: float
     by_sign: tuple[SignFigures, ...]
@@ -138,6 +142,9 @@ def report_of(frame: Frame, results: Sequence[Result]) -> Report:
         optimum_faults=solved,
         false_accusations=sum(h.accuses for h in frame.healthy),
         healthy_hunts=len(frame.healthy),
+        healthy_mean_readings=_plain_mean(h.readings for h in frame.healthy),
+        healthy_mean_looks=_plain_mean(h.looks for h in frame.healthy),
+        healthy_mean_seconds=_plain_mean(h.seconds for h in frame.healthy),
         unknown=sum(r.hunt.verdict.outcome is Outcome.UNKNOWN for r in results),
         step_ms=frame.step_ms,
         by_sign=_by_sign(results),
@@ -170,6 +177,9 @@ def pairs_report_of(frame: Frame, results: Sequence[PairResult]) -> Report:
         optimum_faults=0,
         false_accusations=sum(h.accuses for h in frame.healthy),
         healthy_hunts=len(frame.healthy),
+        healthy_mean_readings=_plain_mean(h.readings for h in frame.healthy),
+        healthy_mean_looks=_plain_mean(h.looks for h in frame.healthy),
+        healthy_mean_seconds=_plain_mean(h.seconds for h in frame.healthy),
         unknown=sum(any(h.verdict.outcome is Outcome.UNKNOWN for h in r.hunts) for r in results),
         step_ms=frame.step_ms,
         by_sign=(),
@@ -183,6 +193,11 @@ def _shares(weights: Sequence[float]) -> np.ndarray:
 
 def _mean(weights: np.ndarray, values: Sequence[float]) -> float:
     return float(weights @ np.array(values, dtype=np.float64))
+
+
+def _plain_mean(values: Iterable[float]) -> float | None:
+    every = list(values)
+    return float(np.mean(every)) if every else None
 
 
 def _is_separable(diagnosis: Diagnosis, result: Result, states: Sequence[BoatState]) -> bool:

@@ -74,7 +74,7 @@ def prove(
     for done, breakdown in enumerate(chosen):
         results.append(_try(diagnosis, complaints, breakdown, timed, half, trying))
         _tell(progress, done + 1, len(chosen))
-    well = _healthy_hunts(diagnosis, complaints, timed, trying.seed)
+    well = _healthy_hunts(diagnosis, complaints, timed, trying)
     frame = Frame(diagnosis=diagnosis, states=states, healthy=well, step_ms=timed.step_ms())
     return report_of(frame, results), tuple(results)
 
@@ -90,7 +90,7 @@ def prove_pairs(
     for done, pair in enumerate(pairs):
         results.append(hunt_pair(diagnosis, complaints, pair, timed, trying.seed))
         _tell(progress, done + 1, len(pairs))
-    well = _healthy_hunts(diagnosis, complaints, timed, trying.seed)
+    well = _healthy_hunts(diagnosis, complaints, timed, trying)
     frame = Frame(diagnosis=diagnosis, states=states, healthy=well, step_ms=timed.step_ms())
     return pairs_report_of(frame, results)
 
@@ -163,13 +163,17 @@ def _seen_at_times(boat: VirtualBoat, complaint: SignQuery) -> str:
     return boat.look(complaint)
 
 
-def _healthy_hunts(diagnosis: Diagnosis, complaints: Complaints, choose: Chooser, seed: int) -> list[Hunt]:
+def _healthy_hunts(
+    diagnosis: Diagnosis, complaints: Complaints, choose: Chooser, trying: Trying
+) -> list[Hunt]:
+    """Return hunts on boats without a fault; where what comes and goes is tried, their owners say that of a sign."""
     count = min(_HEALTHY_HUNTS, len(complaints.queries))
     hunts = []
     for number in range(count):
         boat = VirtualBoat(
-            diagnosis.table.solver, (), Random(f"healthy {seed}/{number}"), meter=diagnosis.meter
+            diagnosis.table.solver, (), Random(f"healthy {trying.seed}/{number}"), meter=diagnosis.meter
         )
         query = complaints.queries[number * len(complaints.queries) // count]
-        hunts.append(hunt(diagnosis, boat, query, choose))
+        amiss = complaints.amiss_level(query) if trying.comes_and_goes else None
+        hunts.append(hunt(diagnosis, boat, query, choose, amiss=amiss))
     return hunts

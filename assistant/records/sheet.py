@@ -35,6 +35,10 @@ _ENDED: Final = {
     Ending.STOPPED: "Stopped for safety, or because it led nowhere; nothing was found.",
     Ending.ELSEWHERE: "It was another trouble; see the case after this one.",
 }
+_NO_PLACE: Final = {
+    Outcome.HEALTHY: "As it was read, nothing is wrong that shows.",
+    Outcome.UNCAUGHT: "It did not come while it was watched, so no place is named as bad.",
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -221,9 +225,8 @@ def _sureness(case: Replay, left: Sequence[RepairLeft]) -> str:
         case Outcome.GROUP if left:
             together = percent(sum(one.probability for one in left))
             return f"No reading at hand tells them apart; together they hold {together}."
-        case Outcome.HEALTHY:
-            return f"As it was read, the boat is in order: {percent(verdict.healthy)} sure."
-    return f"The chance that this program cannot reckon with it: {percent(verdict.unknown)}."
+    unknown = f"The chance that this program cannot reckon with it: {percent(verdict.unknown)}."
+    return _NO_PLACE.get(verdict.outcome, unknown)
 
 
 def _suspect_rows(case: Replay, left: Sequence[RepairLeft]) -> Iterator[SuspectRow]:

@@ -10,6 +10,7 @@ from assistant.circuit import Fault, Measurement
 from assistant.diagnosis import (
     Diagnosis,
     Evidence,
+    Outcome,
     SignQuery,
     SignSeen,
     Step,
@@ -25,6 +26,7 @@ from assistant.diagnosis.moving import (
     BESIDE,
     BY_ITSELF,
     FLIPS,
+    is_caught,
     moved_once,
     says_it_comes_and_goes,
     swing_of,
@@ -165,6 +167,19 @@ def test_a_move_that_made_it_change_is_asked_for_a_second_time_before_the_place_
         twice = smew.belief((*once.evidence, Wiggled(asked=moved, changed=again)))
         after = smew.next_step(twice, state=READY, last=None, refused=frozenset())
         assert after is None or after.wiggle != moved
+
+
+def test_caught_is_what_was_met_with_beside_the_sign_that_was_told_of(smew: Diagnosis) -> None:
+    steady = (*SAID, read(OVER_LAMP, 7.5), Wiggled(asked=Wiggle(place=JOINT, watched=LAMP), changed=False))
+    assert not is_caught(steady, smew.is_amiss)
+    assert smew.verdict(smew.belief(steady), None).outcome is Outcome.UNCAUGHT
+    for met in (
+        read(OVER_FUSE, 7.0),
+        Unsteady(asked=OVER_LAMP),
+        Wiggled(asked=Wiggle(place=WIRE, watched=LAMP), changed=True),
+    ):
+        assert is_caught((*steady, met), smew.is_amiss)
+        assert smew.verdict(smew.belief((*steady, met)), None).outcome in (Outcome.SOLE, Outcome.GROUP)
 
 
 def test_only_what_changed_at_a_single_move_is_moved_again() -> None:

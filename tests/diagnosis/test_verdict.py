@@ -91,6 +91,16 @@ def test_no_part_is_accused_while_nothing_is_amiss(table: DiscreteTable) -> None
     assert outcome(table, *evidence, amiss=False) is Outcome.HEALTHY
 
 
+def test_what_comes_and_goes_names_nothing_while_it_was_only_told_of(table: DiscreteTable) -> None:
+    belief = believe(table, [seen("point 0", "yes"), seen("same", "no"), seen("point 1", "yes")])
+    uncaught = verdict_of(table, belief, exhausted=False, amiss=True, caught=False)
+    assert uncaught.outcome is Outcome.UNCAUGHT
+    still_open = verdict_of(
+        table, believe(table, [seen("same", "yes")]), exhausted=False, amiss=True, caught=False
+    )
+    assert still_open.outcome is Outcome.OPEN
+
+
 def test_a_boat_shown_to_be_well_is_called_healthy(table: DiscreteTable) -> None:
     evidence = (seen("well", "yes"), seen("well too", "yes"))
     assert leader(table, believe(table, evidence))[0] is None

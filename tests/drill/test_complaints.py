@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from assistant.circuit import Fault, Variant
-from assistant.diagnosis import Diagnosis
+from assistant.diagnosis import Diagnosis, SignSeen
 from assistant.diagnosis.signs import SignModel
 from assistant.drill import Complaints
 from assistant.drill.virtual import VirtualBoat
@@ -44,3 +44,12 @@ def test_a_sign_shows_where_healthy_boats_hardly_ever_have_it(smew: Diagnosis) -
     dark = next(q for q in complaints.queries if q.part == "lamp")
     assert not complaints.shows(VirtualBoat(solver, (), Random(1)), dark)
     assert complaints.shows(VirtualBoat(solver, (Fault("fuse", "open", 0.0),), Random(1)), dark)
+
+
+def test_a_level_amiss_is_one_that_healthy_boats_hardly_ever_show(smew: Diagnosis) -> None:
+    complaints = Complaints(smew, (ready(SMEW),))
+    dark = next(q for q in complaints.queries if q.part == "lamp")
+    level = complaints.amiss_level(dark)
+    assert level is not None
+    assert smew.is_amiss(SignSeen(query=dark, levels=(level,)))
+    assert VirtualBoat(smew.table.solver, (), Random(1)).look(dark) != level

@@ -30,6 +30,16 @@ def test_faults_that_show_are_found_and_healthy_boats_left_alone() -> None:
     assert report.false_accusations == 0 < report.healthy_hunts
 
 
+def test_a_boat_that_is_well_is_called_so_after_few_looks_and_readings() -> None:
+    report = proved(SMEW)
+    assert report.healthy_mean_readings is not None
+    assert report.healthy_mean_looks is not None
+    assert report.healthy_mean_seconds is not None
+    assert 0.0 <= report.healthy_mean_readings <= 3.0
+    assert report.healthy_mean_looks + report.healthy_mean_readings > 0.0
+    assert 0.0 < report.healthy_mean_seconds < 300.0
+
+
 def test_a_shut_eye_finds_less_than_a_meter() -> None:
     with_eyes = Diagnosis(network_of(SMEW), meter=diagnosis_of(SMEW).meter.only(()))
     blind, _ = prove(with_eyes, Trying(halving=False), clock=lambda: 0.0)
