@@ -58,7 +58,8 @@ def test_the_two_sides_hold_all_that_is_in_question_once(smew: Diagnosis) -> Non
 
 
 def test_looks_that_are_a_healthy_boats_make_it_unlikely_that_anything_shows(smew: Diagnosis) -> None:
-    shares = [health_field(smew.table, smew.belief(e), (READY,))[1] for e in ([], [BRIGHT], [BRIGHT, FED])]
+    given: list[list[Evidence]] = [[], [BRIGHT], [BRIGHT, FED]]
+    shares = [health_field(smew.table, smew.belief(evidence), (READY,))[1] for evidence in given]
     assert shares[0] > 0.5 > shares[1] > shares[2]
 
 
