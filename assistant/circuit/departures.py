@@ -74,27 +74,22 @@ class Departures:
         )
 
     @classmethod
-    def joined(cls, pieces: Sequence[Departures]) -> Departures:
-        """Return pieces with the same patterns side by side."""
-        counts = np.concatenate([np.diff(piece.starts) for piece in pieces])
-        return cls(
-            base=pieces[0].base,
-            pattern=np.concatenate([piece.pattern for piece in pieces]),
-            starts=_starts(counts),
-            at=np.concatenate([piece.at for piece in pieces]),
-            values=np.concatenate([piece.values for piece in pieces]),
-        )
+    def arranged(cls, pieces: Sequence[Departures], order: Rows) -> Departures:
+        """Return pieces with the same patterns as one; `order` are the columns, numbered side by side.
 
-    def columns(self, columns: Rows) -> Departures:
-        """Return some columns, in this order."""
-        counts, found = self._found(columns)
-        return Departures(
-            base=self.base,
-            pattern=self.pattern[columns],
-            starts=_starts(counts),
-            at=self.at[found],
-            values=self.values[found],
-        )
+        Each piece is written to where it belongs at once: joined first, all would be held twice.
+        """
+        counts = np.concatenate([np.diff(piece.starts) for piece in pieces])[order]
+        starts, place = _starts(counts), np.argsort(order)
+        at, values = np.empty(starts[-1], dtype=np.int32), np.empty(starts[-1])
+        first = 0
+        for piece in pieces:
+            to = starts[place[first : first + len(piece.pattern)]]
+            there = np.arange(len(piece.at)) + np.repeat(to - piece.starts[:-1], np.diff(piece.starts))
+            at[there], values[there] = piece.at, piece.values
+            first += len(piece.pattern)
+        pattern = np.concatenate([piece.pattern for piece in pieces])[order]
+        return cls(base=pieces[0].base, pattern=pattern, starts=starts, at=at, values=values)
 
     def _found(self, columns: Rows) -> tuple[Rows, Rows]:
         """Return how many departures columns have, and where these stand."""

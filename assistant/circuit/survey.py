@@ -34,6 +34,9 @@ Rows = NDArray[np.intp]
 _NUMBERS = 1_000_000
 """Numbers of equations taken at once, so that they stay within some megabytes."""
 
+_AT_ONCE = 2000
+"""Columns taken at once, at most: all departures of each are gone through."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Kept:
@@ -55,32 +58,18 @@ class Kept:
     home: Rows
 
     @classmethod
-    def joined(cls, pieces: Sequence[Kept]) -> Kept:
-        """Return pieces side by side."""
+    def arranged(cls, pieces: Sequence[Kept], order: Rows) -> Kept:
+        """Return pieces as one; `order` are the columns as they stand side by side, as they come."""
         return cls(
-            factors=Departures.joined([piece.factors for piece in pieces]),
-            sources=Departures.joined([piece.sources for piece in pieces]),
-            siemens=Departures.joined([piece.siemens for piece in pieces]),
-            source_a=Departures.joined([piece.source_a for piece in pieces]),
-            amps=np.concatenate([piece.amps for piece in pieces], axis=1),
-            speed=np.concatenate([piece.speed for piece in pieces], axis=1),
-            conditions=np.concatenate([piece.conditions for piece in pieces], axis=1),
-            travel=np.concatenate([piece.travel for piece in pieces], axis=1),
-            home=np.concatenate([piece.home for piece in pieces]),
-        )
-
-    def take(self, columns: Rows) -> Kept:
-        """Return some columns, in this order."""
-        return Kept(
-            factors=self.factors.columns(columns),
-            sources=self.sources.columns(columns),
-            siemens=self.siemens.columns(columns),
-            source_a=self.source_a.columns(columns),
-            amps=self.amps[:, columns],
-            speed=self.speed[:, columns],
-            conditions=self.conditions[:, columns],
-            travel=self.travel[:, columns],
-            home=self.home[columns],
+            factors=Departures.arranged([piece.factors for piece in pieces], order),
+            sources=Departures.arranged([piece.sources for piece in pieces], order),
+            siemens=Departures.arranged([piece.siemens for piece in pieces], order),
+            source_a=Departures.arranged([piece.source_a for piece in pieces], order),
+            amps=np.concatenate([piece.amps for piece in pieces], axis=1)[:, order],
+            speed=np.concatenate([piece.speed for piece in pieces], axis=1)[:, order],
+            conditions=np.concatenate([piece.conditions for piece in pieces], axis=1)[:, order],
+            travel=np.concatenate([piece.travel for piece in pieces], axis=1)[:, order],
+            home=np.concatenate([piece.home for piece in pieces])[order],
         )
 
 
@@ -140,7 +129,7 @@ class KeptPhase:
 
     def _substituted(self, way: Way, columns: Rows) -> Array:
         volts = np.zeros((len(way.nodes) + 1, len(columns)))
-        step = max(1, _NUMBERS // max(1, len(way.entries)))
+        step = min(_AT_ONCE, max(1, _NUMBERS // max(1, len(way.entries))))
         for first in range(0, len(columns), step):
             piece = columns[first : first + step]
             values = self._kept.factors.take(way.entries, piece)

@@ -23,7 +23,7 @@ Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 Rows = NDArray[np.intp]
 
-_TOGETHER = 500_000
+_TOGETHER = 200_000
 """Matrix entries that are held against those of the boats like them at once: that takes several times their room."""
 
 
@@ -188,4 +188,4 @@ def factors_at(plant: Plant, rows: Rows, phase: Phase) -> Array:
 def _in_order(pieces: Sequence[tuple[Rows, Kept]]) -> tuple[Rows, Kept]:
     """Return pieces as one in the order of their rows, and that order."""
     order = np.argsort(np.concatenate([rows for rows, _ in pieces]))
-    return order, Kept.joined([kept for _, kept in pieces]).take(order)
+    return order, Kept.arranged([kept for _, kept in pieces], order)

@@ -35,15 +35,19 @@ def test_taken_numbers_are_those_of_the_matrix(
     ]
     some = np.array(data.draw(st.lists(st.integers(0, columns - 1))) if columns else [], dtype=np.intp)
     assert np.array_equal(kept.take(rows, some), matrix[np.ix_(rows, some)])
-    assert np.array_equal(kept.columns(some).take(rows, np.arange(len(some))), matrix[np.ix_(rows, some)])
 
 
-@given(matrices())
-def test_pieces_joined_are_the_whole(found: tuple[Departures, np.ndarray]) -> None:
+@given(matrices(), st.data())
+def test_pieces_arranged_are_the_whole(found: tuple[Departures, np.ndarray], data: st.DataObject) -> None:
     kept, matrix = found
     columns = np.arange(matrix.shape[1])
-    both = Departures.joined([kept.columns(columns[:2]), kept.columns(columns[2:])])
-    assert np.array_equal(both.take(np.arange(len(matrix)), columns), matrix)
+    order = np.array(data.draw(st.permutations(columns.tolist())), dtype=np.intp)
+    pieces = [
+        Departures.of(matrix[:, some], kept.base, kept.pattern[some])
+        for some in np.split(columns, [data.draw(st.integers(0, len(columns)))])
+    ]
+    whole = Departures.arranged(pieces, order)
+    assert np.array_equal(whole.take(np.arange(len(matrix)), columns), matrix[:, order])
 
 
 def test_only_what_differs_by_more_than_rounding_is_kept() -> None:
