@@ -38,12 +38,15 @@ _TELLS = 0.3
 
 _HEADS = 7
 _ALIKE = 6
-_CELLS = 400
 _SINGLES = 20
 _FAR = 9.0
-"""How many faults others are put beside, how many of those that answer alike, how many cells of pairs are kept, how
-many single stories, and how far behind the best, in log units (by trial: they bound the time of a step)."""
+"""How many faults others are put beside, how many of those that answer alike, how many single stories are kept, and how
+far behind the best a pair may be, in log units (by trial)."""
 
+_LEAST_CELLS = 60
+_ROOM = 400 * 800
+"""How many cells are put beside each head, and how many of pairs are kept: fewer the more the boat has, since each then
+takes longer (by trial: it bounds the time of a step)."""
 
 _TABLES = 3
 """So many tables of pairs are kept: going back an answer or two then costs nothing."""
@@ -66,6 +69,7 @@ class _Pair:
 class _Head:
     """A fault that explains much, at the severity at which it does, and those that explain the same."""
 
+    cell: int
     story: Hypothesis
     severity: float
     alike: tuple[tuple[Hypothesis, float], ...]
@@ -100,6 +104,7 @@ class Joining:
     def __init__(self, table: FaultTable, solver: Solver) -> None:
         self._table = table
         self._solver = solver
+        self._most = max(_LEAST_CELLS, _ROOM // len(table.cells.owner))
         self._beside: Recent[tuple[Hypothesis, float], list[_Solved]] = Recent(2 * _HEADS)
         self._made: Recent[tuple[object, ...], FaultTable] = Recent(_TABLES)
 
@@ -128,9 +133,9 @@ class Joining:
     def _pairs(self, belief: Belief, singles: _Weights) -> list[_Pair]:
         """Return the pairs that give the answers best, one story of each put at any severity."""
         found: list[tuple[float, _Pair, _Head, float]] = []
-        others = self._telling(belief)
-        wanted = set(others)
         for head in self._heads(belief):
+            others = self._promising(belief, head)
+            wanted = set(others)
             for pairs, table in self._all_beside(head, others):
                 for pair, fit, severity in _fits(table, pairs, belief.evidence):
                     if pair.first in wanted:
@@ -140,18 +145,29 @@ class Joining:
         cells = 0
         for fit, pair, head, severity in found:
             for one in _likewise(pair, head, severity):
-                if one not in made and cells < _CELLS and fit > found[0][0] - _FAR:
+                if one not in made and cells < self._most and fit > found[0][0] - _FAR:
                     made[one] = None
                     cells += len(one.first.severities)
         return list(made)
 
-    def _telling(self, belief: Belief) -> list[Hypothesis]:
-        """Return the stories that make some answer likelier or less likely than it is on the healthy boat."""
-        cells, logs = self._table.cells, np.log(belief.factors.mean(axis=2))
+    def _promising(self, belief: Belief, head: _Head) -> list[Hypothesis]:
+        """Return the stories to be put beside a head: those that touch an answer, the likeliest first.
+
+        How likely a pair is can only be guessed before it is solved: each answer as if the better of the two gave it.
+        """
+        cells, hypotheses = self._table.cells, self._table.hypotheses
+        logs = np.log(belief.factors.mean(axis=2))
         tells = (np.abs(logs - logs[:, [cells.well]]) > _TELLS).any(axis=0)
-        numbers = dict.fromkeys(cells.owner[tells].tolist())
-        stories = (self._table.hypotheses[n] for n in numbers)
-        return [story for story in stories if story.modes and not story.comes_and_goes]
+        guess = np.maximum(logs, logs[:, [head.cell]]).sum(axis=0) + np.log(belief.prior.sum(axis=1))
+        ranked = np.flatnonzero(tells)[np.argsort(-guess[tells], kind="stable")]
+        found: list[Hypothesis] = []
+        count = 0
+        for number in dict.fromkeys(cells.owner[ranked].tolist()):
+            story = hypotheses[number]
+            if count < self._most and story.modes and not story.comes_and_goes:
+                found.append(story)
+                count += len(story.severities)
+        return found
 
     def _heads(self, belief: Belief) -> list[_Head]:
         """Return the faults that explain most, each with those that explain the same."""
@@ -162,13 +178,15 @@ class Joining:
         for cell in np.argsort(-masses, kind="stable").tolist():
             best.setdefault(int(cells.owner[cell]), cell)
         groups: dict[bytes, list[tuple[Hypothesis, float]]] = defaultdict(list)
+        first: dict[bytes, int] = {}
         for number, cell in best.items():
             story = hypotheses[number]
             if story.modes and not story.comes_and_goes:
                 severity = cells.variants[cell * cells.draws].faults[0].severity
                 groups[shown[:, cell].tobytes()].append((story, severity))
-        leading = list(groups.values())[:_HEADS]
-        return [_Head(*group[0], alike=tuple(group[:_ALIKE])) for group in leading]
+                first.setdefault(shown[:, cell].tobytes(), cell)
+        leading = list(groups.items())[:_HEADS]
+        return [_Head(first[key], *group[0], alike=tuple(group[:_ALIKE])) for key, group in leading]
 
     def _all_beside(self, head: _Head, others: Sequence[Hypothesis]) -> list[_Solved]:
         """Return the pairs of a fault with others, and those solved before, with their tables."""
