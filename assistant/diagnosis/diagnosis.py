@@ -28,7 +28,12 @@ from assistant.diagnosis.candidates import Readings, probe_pairs, readings, read
 from assistant.diagnosis.choose import contrast_field, field_of, rivals_field
 from assistant.diagnosis.consequences import with_consequences
 from assistant.diagnosis.explain import WHY_NOTHING_AMISS, why_again, why_lone, why_moved_again, why_step
-from assistant.diagnosis.health import RARE, best_for_health, is_fleeting, sound_belief
+from assistant.diagnosis.health import (
+    RARE,
+    best_for_health,
+    is_something_likely,
+    sound_belief,
+)
 from assistant.diagnosis.hypotheses import (
     NO_HISTORY,
     NOTHING_LATELY,
@@ -65,7 +70,7 @@ from assistant.diagnosis.race import Offer
 from assistant.diagnosis.recent import Recent
 from assistant.diagnosis.refining import refined
 from assistant.diagnosis.settled import is_settled
-from assistant.diagnosis.slips import lone, misfit
+from assistant.diagnosis.slips import is_doubtful, lone, misfit
 from assistant.diagnosis.table import FaultTable
 from assistant.diagnosis.trials import trials_of
 from assistant.diagnosis.unrest import Unrest, unrest_seen, why_rate
@@ -218,7 +223,7 @@ class Diagnosis:
         if belief.there is not None:
             offers = replace(offers, watched=watched_before(self.network.boat, belief.evidence))
         again = self._again(offers, belief, refused, state, last)
-        if again is not None and self._is_doubtful(belief):
+        if again is not None and is_doubtful(belief.table, belief, self.is_amiss):
             return self._step(again)
         best = None if is_confirmed(belief.table, belief) else self._unsettled(offers, belief, state, last)
         return self._step(best or again)
@@ -246,7 +251,9 @@ class Diagnosis:
         top, mass = leader(table, belief)
         sound = sound_belief(table, belief, self.is_amiss)
         if sound is not None:
-            return best_for_health(offers, sound, state, last)
+            best = best_for_health(offers, sound, state, last)
+            if best is not None or not is_something_likely(table, sound, offers.states):
+                return best
         is_sure = mass >= SURE and bool(belief.evidence)
         best = None if is_sure else offers.best(field_of(table, belief), state, last)
         if best is not None or not belief.evidence:
@@ -275,13 +282,6 @@ class Diagnosis:
         top, _ = leader(belief.table, belief)
         field = rivals_field(belief.table, belief.without(number), [top])
         return offers.again(asked, field, state, last)
-
-    def _is_doubtful(self, belief: Belief) -> bool:
-        """Tell whether the only answer that is amiss looks like a slip: that is found out before anything is hunted."""
-        number = lone(belief, self.is_amiss)
-        if number is None or number != misfit(belief.table, belief):
-            return False
-        return not is_fleeting(belief.table, belief.evidence[number])
 
     def _doubted(self, belief: Belief) -> int | None:
         """Return the number of the answer to be taken again before the hunt ends: a misfit, or all there is."""
@@ -314,11 +314,9 @@ class Diagnosis:
             return why_again(belief.table, belief, self.network.boat)
         boat = self.network.boat
         rate = "" if step.query is None else why_rate(belief.table, belief, step.query, boat)
-        begun = WHY_NOTHING_AMISS if self._is_sound(belief) else ""
+        sound = sound_belief(belief.table, belief, self.is_amiss)
+        begun = "" if sound is None else WHY_NOTHING_AMISS
         return f"{begun} {why_step(belief.table, belief, step, boat)} {rate}".strip()
-
-    def _is_sound(self, belief: Belief) -> bool:
-        return sound_belief(belief.table, belief, self.is_amiss) is not None
 
     def unrest(self, repair: RepairId, belief: Belief) -> Unrest | None:
         """Return what the fault behind a repair keeps going on and off, in a boat state that was looked at or read."""

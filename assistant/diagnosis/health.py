@@ -41,6 +41,8 @@ LEAST_RATE = 2e-4
 """What a step must be expected to tell of whether anything shows to be worth its time, in bits a second: half a
 hundredth of a bit for a look, twice that for a reading (common practice, no source)."""
 
+_EVEN = 0.5
+
 
 def sound_belief(table: FaultTable, belief: Belief, is_amiss: Callable[[Evidence], bool]) -> Belief | None:
     """Return the belief of a boat of which no answer is amiss, or None.
@@ -62,6 +64,11 @@ def sound_belief(table: FaultTable, belief: Belief, is_amiss: Callable[[Evidence
 def is_fleeting(table: FaultTable, piece: Evidence) -> bool:
     """Tell whether an answer tells of a sign that shows by chance, each look by itself."""
     return isinstance(piece, SignSeen) and table.fleeting_level(piece.query) in piece.levels
+
+
+def is_something_likely(table: FaultTable, belief: Belief, states: Sequence[BoatState]) -> bool:
+    """Tell whether it is likelier than not that something is wrong that shows, although nothing is amiss so far."""
+    return health_field(table, belief, states)[1] > _EVEN
 
 
 def best_for_health(

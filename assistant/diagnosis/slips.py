@@ -13,6 +13,7 @@ from collections.abc import Callable
 import numpy as np
 
 from assistant.diagnosis.belief import MISREAD, MISSEEN, Belief
+from assistant.diagnosis.health import is_fleeting
 from assistant.diagnosis.model import Evidence, ReadingSeen
 from assistant.diagnosis.table import FaultTable, cells_behind
 from assistant.diagnosis.verdict import leader
@@ -43,6 +44,17 @@ def lone(belief: Belief, is_amiss: Callable[[Evidence], bool]) -> int | None:
     amiss = [i for i, piece in enumerate(belief.evidence) if is_amiss(piece)]
     asked = [piece.asked for piece in belief.evidence]
     return amiss[0] if len(amiss) == 1 and asked.count(asked[amiss[0]]) == 1 else None
+
+
+def is_doubtful(table: FaultTable, belief: Belief, is_amiss: Callable[[Evidence], bool]) -> bool:
+    """Tell whether the only answer that is amiss looks like a slip: that is found out before anything is hunted for.
+
+    What shows by chance need not show again, and is hunted for.
+    """
+    number = lone(belief, is_amiss)
+    if number is None or number != misfit(table, belief):
+        return False
+    return not is_fleeting(table, belief.evidence[number])
 
 
 def _slip(piece: Evidence) -> float:

@@ -14,6 +14,7 @@ from assistant.diagnosis.health import (
     best_for_health,
     health_field,
     is_fleeting,
+    is_something_likely,
     showing,
     sound_belief,
 )
@@ -150,3 +151,14 @@ def test_signs_that_tell_little_are_found_whatever_was_asked_before(smew: Diagno
     assert later.keys() == fresh.keys()
     for query, chances in later.items():
         assert chances == pytest.approx(fresh[query])
+
+
+def test_a_boat_is_not_called_well_while_a_fault_that_shows_is_likely(smew: Diagnosis) -> None:
+    """One side alone is in question, so that nothing tells it from the other; which part it is then matters."""
+    well = smew.table.cells.well
+    belief = smew.belief([FED])
+    torn = belief.weighed(np.where(showing(smew.table, np.arange(len(belief.prior)), (READY,)), 1.0, 1e-9))
+    assert is_something_likely(smew.table, torn, (READY,))
+    assert torn.cells[well] < 1e-6
+    assert best_for_health(smew.offers((READY,)), torn, READY, None) is None
+    assert smew.next_step(torn, state=READY, last=None, refused=frozenset()) is not None
