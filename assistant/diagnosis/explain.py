@@ -13,7 +13,7 @@ from assistant.diagnosis.choose import Field, field_of, gains_bits
 from assistant.diagnosis.ending import outcomes_of
 from assistant.diagnosis.model import RepairId, Step
 from assistant.diagnosis.table import FaultTable
-from assistant.diagnosis.verdict import leader
+from assistant.diagnosis.verdict import leader, two_faults
 from assistant.errors import MisuseError
 from assistant.wiring import Boat, label_of
 
@@ -33,11 +33,18 @@ WRONG = {
 }
 """What is wrong with a place, by what cures it."""
 
+WHY_TWO = "No single fault gives all your answers, so two at once are reckoned with; one is looked for first."
+
 WHY_NOTHING_AMISS = "Nothing is amiss so far, so this looks whether anything is."
 
 
 def why_step(table: FaultTable, belief: Belief, step: Step, boat: Boat) -> str:
-    """Return one or two sentences on which suspects a step tells apart."""
+    """Return in a few sentences which suspects a step tells apart, and first whether they are two at once."""
+    told = _told_apart(table, belief, step, boat)
+    return f"{WHY_TWO} {told}" if two_faults(table, belief)[0] > 0.5 else told
+
+
+def _told_apart(table: FaultTable, belief: Belief, step: Step, boat: Boat) -> str:
     field = field_of(table, belief)
     mass = field.masses()
     share = _share_on_one_side(field, _outcomes(table, field, step))

@@ -31,6 +31,10 @@ REPLACED_KEEPS = 0.05
 """What is left of the weight of a part after it was replaced without cure: new ones can be bad too (common practice, no
 source; in one of 93 field reports one of two new relays was)."""
 
+MENDED_KEEPS = 0.005
+"""What is left of the weight of a fault after its repair was made: this very work rarely fails, and what was put in is
+new (common practice, no source)."""
+
 HEALTHY_SHARE = 0.03
 """Prior share of boats that are well although someone complains (common practice, no source)."""
 
@@ -64,11 +68,13 @@ class Lately:
     touched : parts and leads last touched, moved, swapped or bought.
     replaced : parts replaced by others of their kind, without cure.
     wet : whether water came in: rain, a capsize, a wave.
+    mended : repairs that were made in this case.
     """
 
     touched: frozenset[str] = frozenset()
     replaced: frozenset[str] = frozenset()
     wet: bool = False
+    mended: frozenset[RepairId] = frozenset()
 
 
 NOTHING_LATELY = Lately()
@@ -163,7 +169,8 @@ def raised_by(found: Sequence[Hypothesis], boat: Boat, lately: Lately) -> tuple[
     """Return by what each weight is raised or lowered because of what happened lately.
 
     The faults at the places last touched together get `TOUCHED_SHARE` of the whole, those that water brings get
-    `WET_SHARE`, unless they had more before.  A part that was replaced without cure keeps `REPLACED_KEEPS` of its own.
+    `WET_SHARE`, unless they had more before.  A part that was replaced without cure keeps `REPLACED_KEEPS` of its own,
+    what was mended already `MENDED_KEEPS`.
     """
     factors = [REPLACED_KEEPS if _is_in(h, lately.replaced) else 1.0 for h in found]
     if lately.touched or lately.replaced:
@@ -173,7 +180,8 @@ def raised_by(found: Sequence[Hypothesis], boat: Boat, lately: Lately) -> tuple[
         _raise(
             found, factors, [h.repairs[:1] and h.repairs[0].action is Action.DRY for h in found], WET_SHARE
         )
-    return tuple(factors)
+    kept = [MENDED_KEEPS if lately.mended.intersection(h.repairs[:1]) else 1.0 for h in found]
+    return tuple(factor * keeps for factor, keeps in zip(factors, kept, strict=True))
 
 
 def _raise(found: Sequence[Hypothesis], factors: list[float], chosen: Sequence[object], share: float) -> None:

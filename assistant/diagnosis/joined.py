@@ -212,7 +212,7 @@ def _likewise(pair: _Pair, head: _Head, severity: float) -> Iterator[_Pair]:
 
 def _story(table: FaultTable, pair: _Pair, weight: float) -> Hypothesis:
     beside = faults_of(table.solver.network, pair.second, pair.severity)
-    return replace(pair.first, weight=weight, beside=beside)
+    return replace(pair.first, weight=weight, beside=beside, second=pair.second.repairs[0])
 
 
 def _weight(pair: _Pair, singles: _Weights) -> float:
@@ -257,7 +257,7 @@ def _named(belief: Belief, pairs: Sequence[_Pair | None]) -> FaultTable:
             for repair in set(of[number]) & worth.keys():
                 worth[repair] -= 2.0 * masses[number]
     told = [
-        replace(h, modes=p.second.modes, repairs=p.second.repairs)
+        replace(h, modes=p.second.modes, repairs=p.second.repairs, second=p.first.repairs[0])
         if p is not None and named[n] == p.second.repairs[0]
         else h
         for n, (p, h) in enumerate(zip(pairs, table.hypotheses, strict=True))

@@ -43,7 +43,8 @@ class Hypothesis:
     `weight` is the prior mass before evidence (not normalised).  `sides` are how far below and above itself each of
     the severities stands for the range around it, which is its share of the weight; left out, the shares are even.
     `there` are the shares of the time that the fault may be there, each as likely as the others: below 1 for what comes
-    and goes.  `beside` is a second trouble that has nothing to do with the first, at a severity of its own.
+    and goes.  `beside` is a second trouble that has nothing to do with the first, at a severity of its own, and
+    `second` the repair of it.
     """
 
     modes: tuple[ModeAt, ...]
@@ -53,6 +54,7 @@ class Hypothesis:
     sides: tuple[tuple[float, float], ...] = ()
     there: tuple[float, ...] = ALWAYS
     beside: tuple[Fault, ...] = ()
+    second: RepairId | None = None
 
     @property
     def comes_and_goes(self) -> bool:
@@ -246,9 +248,20 @@ class Outcome(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Verdict:
-    """The state of the hunt: outcome, the repairs left in falling probability, and what explains nothing."""
+    """The state of the hunt: outcome, the repairs left in falling probability, and what explains nothing.
+
+    `two` is the probability that the answers come from two faults that have nothing to do with each other; `second` is
+    what is then likeliest beside the likeliest repair, with its probability among all that may be.
+    """
 
     outcome: Outcome
     suspects: tuple[Suspect, ...]
     healthy: float
     unknown: float
+    two: float = 0.0
+    second: tuple[RepairId, float] | None = None
+
+    @property
+    def is_of_two(self) -> bool:
+        """Tell whether two faults at once are likelier than not."""
+        return self.two > 0.5

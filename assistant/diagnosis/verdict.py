@@ -144,6 +144,25 @@ def standing_repairs(table: FaultTable, belief: Belief) -> frozenset[RepairId]:
     return frozenset(repair for repair, does in zip(table.repairs, stands, strict=True) if repair and does)
 
 
+def two_faults(table: FaultTable, belief: Belief) -> tuple[float, tuple[RepairId, float] | None]:
+    """Return the probability of two faults at once, and the likeliest repair beside the first with its own.
+
+    The second is one of those that come with the likeliest repair, and its probability that among them.
+    """
+    seconds = [h.second for h in table.hypotheses]
+    if not any(seconds):
+        return 0.0, None
+    masses = _by_hypothesis(table, belief.cells)
+    top, _ = leader(table, belief)
+    beside: dict[RepairId, float] = {}
+    for hypothesis, second, mass in zip(table.hypotheses, seconds, masses.tolist(), strict=True):
+        if second is not None and hypothesis.repairs[0] == top:
+            beside[second] = beside.get(second, 0.0) + mass
+    two = sum(mass for second, mass in zip(seconds, masses.tolist(), strict=True) if second is not None)
+    likeliest = max(sorted(beside), key=lambda repair: beside[repair], default=None)
+    return two, None if likeliest is None else (likeliest, beside[likeliest] / sum(beside.values()))
+
+
 def verdict_of(
     table: FaultTable, belief: Belief, *, exhausted: bool, amiss: bool, caught: bool = True
 ) -> Verdict:
@@ -166,6 +185,12 @@ def verdict_of(
         outcome = Outcome.HEALTHY if well else Outcome.SOLE if alone else Outcome.GROUP
         if not caught:
             outcome = Outcome.UNCAUGHT
+    two, second = two_faults(table, belief)
     return Verdict(
-        outcome=outcome, suspects=suspects, healthy=healthy_mass(table, belief), unknown=belief.unknown
+        outcome=outcome,
+        suspects=suspects,
+        healthy=healthy_mass(table, belief),
+        unknown=belief.unknown,
+        two=two,
+        second=second,
     )

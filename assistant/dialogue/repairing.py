@@ -2,7 +2,9 @@
 
 A repair counts only when something independent shows it: the proof that the diagnosis names, and what the
 person says of the boat.  When it does not, the other repairs of the verdict are next; when none is left, the
-hunt starts again with what was seen after the repair, since what was seen before it belongs to another boat.
+hunt starts again with what was seen after the repair, since what was seen before it belongs to another boat.  What
+was mended is then hardly a cause any more.  Where the answers were those of two faults, the hunt goes on for the
+second once the first is proved mended.
 """
 
 from __future__ import annotations
@@ -50,6 +52,10 @@ MAX_REPAIRS = 6
 
 _OFFERED = 9
 _HEALTH_KEPT = 0.5
+_FOR_SECOND = (
+    "That one is mended, and it is proved. Your answers before it were those of two faults, so the boat is gone "
+    "through once more for the second."
+)
 _WHY_TROUBLE = "About one boat in twelve has two faults, or one that caused another."
 _LIVE_ACTIONS = frozenset({Action.SET, Action.CHARGE})
 
@@ -84,7 +90,10 @@ def offer(turn: Turn, nothing_amiss: str = "") -> None:
     verdict = turn.state.verdict
     if nothing_amiss and verdict is not None and verdict.outcome is Outcome.HEALTHY:
         turn.state = replace(turn.state, verdict=None)
-        ask_last_words(turn, nothing_amiss)
+        if state.cured:
+            conclude_mended(turn)
+        else:
+            ask_last_words(turn, nothing_amiss)
         return
     if verdict is None or not left:
         ask_last_words(turn, "Nothing is left that I could name.")
@@ -181,6 +190,7 @@ def repair_answered(turn: Turn, ask: Ask, given: Given) -> str | None:
     turn.state = replace(
         state,
         done=(*state.done, repair, *also),
+        lately=replace(state.lately, mended=state.lately.mended | {repair, *also}),
         tried=(*state.tried, repair),
         boat_state=stands,
         phase=Phase.PROOF,
@@ -191,7 +201,7 @@ def repair_answered(turn: Turn, ask: Ask, given: Given) -> str | None:
     if says_it_comes_and_goes(state.evidence):
         _ask_shaken(turn, repair.place)
     elif step is None or not may_ask(setup, step):
-        _prove_further(turn, None)
+        return _prove_further(turn, None)
     else:
         why = "It proves the repair: had it not helped, this would still show the fault."
         turn.present(ask_of(setup, step, "proof", why), Purpose.PROOF)
@@ -206,13 +216,13 @@ def _complaint(turn: Turn) -> SignQuery | None:
     return next((query for query in bad if query.part in focus), next(iter(bad), None))
 
 
-def _prove_further(turn: Turn, shown: SignQuery | None) -> None:
-    """After a good proof, look whether the trouble itself is gone; end when that was just shown."""
+def _prove_further(turn: Turn, shown: SignQuery | None) -> str | None:
+    """After a good proof, look whether the trouble itself is gone; when that was just shown, end or go on."""
     complaint = turn.state.complaint
     if complaint is None:
         _ask_works(turn)
     elif complaint == shown:
-        _mended(turn)
+        return _mended(turn)
     else:
         step = Step(
             kind=StepKind.LOOK,
@@ -224,6 +234,7 @@ def _prove_further(turn: Turn, shown: SignQuery | None) -> None:
             seconds=0.0,
         )
         turn.present(ask_of(turn.setup, step, "trouble", _WHY_TROUBLE), Purpose.PROOF)
+    return None
 
 
 def _ask_works(turn: Turn) -> None:
@@ -266,11 +277,11 @@ def proof_answered(turn: Turn, ask: Ask, given: Given) -> str | None:
         case Unable():
             _ask_works(turn)
         case Quantity() if ask.band is not None and ask.band.name(given.value) is BandName.AS_EXPECTED:
-            _prove_further(turn, None)
+            return _prove_further(turn, None)
         case Chosen() if ask.query is not None and _speaks_for_health(
             turn, SignSeen(query=ask.query, levels=(given.key,))
         ):
-            _prove_further(turn, ask.query)
+            return _prove_further(turn, ask.query)
         case _:
             return _not_cured(turn)
     return None
@@ -288,8 +299,7 @@ def works_answered(turn: Turn, ask: Ask, given: Given) -> str | None:
     if ask.state is not None and not isinstance(given, Unable):
         turn.state = replace(turn.state, boat_state=ask.state, unplugged=False)
     if given == Chosen(key="yes"):
-        _mended(turn)
-        return None
+        return _mended(turn)
     if isinstance(given, Unable):
         text = "Mended, but not proved. Try it before the boat goes out of reach."
         turn.conclude("unproved", text, Ending.NOTED, repairs=left_over(turn))
@@ -297,9 +307,23 @@ def works_answered(turn: Turn, ask: Ask, given: Given) -> str | None:
     return _not_cured(turn)
 
 
-def _mended(turn: Turn) -> None:
+def _mended(turn: Turn) -> str | None:
+    """End, or where the answers were those of two faults, go on for the second; return where."""
+    state = turn.state
+    turn.state = replace(state, cured=(*state.cured, *state.tried[-1:]))
+    node = narrow_node(turn.setup, state)
+    if state.verdict is None or not state.verdict.is_of_two or not node:
+        conclude_mended(turn)
+        return None
+    turn.show("second", _FOR_SECOND)
+    _begin_anew(turn)
+    return node
+
+
+def conclude_mended(turn: Turn) -> None:
+    """End with what was mended and proved."""
     boat = turn.setup.boat
-    cured = listed(dict.fromkeys(place_label(boat, repair.place) for repair in turn.state.tried[-1:]))
+    cured = listed(dict.fromkeys(place_label(boat, repair.place) for repair in turn.state.cured))
     text = f"{boat.name} is mended, and it is proved: it was {cured}. Unplug every pack when you stop."
     turn.conclude("mended", text, Ending.MENDED)
 
@@ -325,11 +349,15 @@ def hunt_again(turn: Turn) -> str | None:
     if not node:
         ask_last_words(turn, "That did not cure it, and nothing else is left to mend.")
         return None
-    turn.state = replace(state, verdict=None, repairing=None, tried=(), last=None, complaint=None)
+    _begin_anew(turn)
     turn.show(
         "again", "That did not cure it, so there is something else. The hunt goes on with fresh readings."
     )
     return node
+
+
+def _begin_anew(turn: Turn) -> None:
+    turn.state = replace(turn.state, verdict=None, repairing=None, tried=(), last=None, complaint=None)
 
 
 def ask_last_words(turn: Turn, text: str) -> None:

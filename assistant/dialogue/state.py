@@ -118,7 +118,8 @@ class State:
     repairing, done : the repair in hand, and those made.
     tried : repairs of the present verdict that were made.
     complaint : the sign of trouble that has to be gone after the repair, until it was looked for.
-    lately : what happened to the boat just before, as far as told.
+    cured : of two faults at once, the repair that was proved.
+    lately : what happened to the boat just before, as far as told, and what was mended since.
     at_hand : what there is to try with, as in `Setup`.
     telling : what was told unasked, while something about it is still to be asked.
     interrupted, interrupted_for : the question that was pending when it was told.
@@ -151,6 +152,7 @@ class State:
     tried: tuple[RepairId, ...] = ()
     complaint: SignQuery | None = None
     done: tuple[RepairId, ...] = ()
+    cured: tuple[RepairId, ...] = ()
     lately: Lately = NOTHING_LATELY
     at_hand: frozenset[AtHand] | None = None
     telling: Telling | None = None

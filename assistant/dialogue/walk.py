@@ -319,7 +319,10 @@ def _conclude(turn: Turn, node: ConcludeNode) -> None:
             verdict = turn.state.verdict
             if verdict is not None:
                 turn.show("looked-at", looked_at_text(turn.setup.boat, verdict, turn.state.evidence))
-            turn.conclude(node.id, node.text, Ending.HEALTHY)
+            if turn.state.cured:
+                repairing.conclude_mended(turn)
+            else:
+                turn.conclude(node.id, node.text, Ending.HEALTHY)
         case Conclusion.STOP:
             turn.conclude(node.id, node.text, Ending.STOPPED, use=node.use)
         case Conclusion.OTHER:

@@ -29,6 +29,7 @@ COMES_AND_GOES = (
 _AT_TIMES = (
     "It comes and goes: one good reading clears no place, and mended is only what holds while it is moved."
 )
+_LIKELY_SECOND = 0.3
 _PULSES = (
     "A signal is a short pulse fifty times a second, and on DC volts the meter shows its mean: some tenths of a volt, "
     "more as the stick goes one way and less the other. Nothing at all means no pulses."
@@ -252,6 +253,8 @@ def verdict_text(
     at_times : whether the trouble comes and goes.
     """
     lines = ["What is left of them:" if again else _headline(verdict)]
+    if verdict.is_of_two and left and verdict.outcome in (Outcome.SOLE, Outcome.GROUP):
+        lines.append(two_text(boat, verdict, left))
     if at_times and verdict.outcome in (Outcome.SOLE, Outcome.GROUP):
         lines.append(_AT_TIMES)
     for number, one in enumerate(left, start=1):
@@ -261,6 +264,19 @@ def verdict_text(
         )
         lines.append(f"{first}{says(boat, one)} ({percent(one.probability)}).{work}")
     return "\n".join(lines)
+
+
+def two_text(boat: Boat, verdict: Verdict, left: Sequence[RepairLeft]) -> str:
+    """Return that the answers belong to two faults, which of them comes first, and what the second may be."""
+    named = left[0].label if len(left) == 1 else "one of these"
+    second = ""
+    if verdict.second is not None and verdict.second[1] >= _LIKELY_SECOND:
+        place = place_label(boat, verdict.second[0].place)
+        second = f", most likely at {place} ({percent(verdict.second[1])})"
+    return (
+        f"These answers do not belong to one fault, but to two. Named first is {named}: mend it, "
+        f"then the boat is gone through once more for the second{second}."
+    )
 
 
 def unrest_text(boat: Boat, unrest: Unrest) -> str:

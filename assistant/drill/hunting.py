@@ -8,10 +8,12 @@ from random import Random
 
 from assistant.circuit import BoatState, Measurement, MeterFunction
 from assistant.diagnosis import (
+    NOTHING_LATELY,
     AtHand,
     Belief,
     Diagnosis,
     Evidence,
+    Lately,
     Outcome,
     ReadingSeen,
     RepairId,
@@ -94,6 +96,7 @@ def hunt(
     *,
     slip: Slip | None = None,
     amiss: str | None = None,
+    lately: Lately = NOTHING_LATELY,
 ) -> Hunt:
     """Return how a hunt goes that begins with a complaint about one sign.
 
@@ -101,6 +104,7 @@ def hunt(
     ----------
     amiss : what the sign shows at times, where the complaint is that it comes and goes; time passes between the steps
         then.  None where it stays.
+    lately : what happened to the boat just before, as in a dialogue: what was mended in it.
     """
     evidence: list[Evidence] = [SignSeen(query=complaint, levels=(amiss or boat.look(complaint),))]
     if amiss is not None:
@@ -108,7 +112,7 @@ def hunt(
     state, last = complaint.state, None
     readings = looks = wiggles = 0
     seconds = 0.0
-    belief = diagnosis.belief(evidence)
+    belief = diagnosis.belief(evidence, lately)
     step = choose(belief, state, last)
     while step is not None and readings + looks + wiggles < MOST_STEPS:
         seconds += step.seconds
@@ -133,7 +137,7 @@ def hunt(
             watched = step.wiggle.watched
             state, last = watched.state, watched if isinstance(watched, Measurement) else last
             wiggles += 1
-        belief = diagnosis.belief(evidence)
+        belief = diagnosis.belief(evidence, lately)
         step = choose(belief, state, last)
     return Hunt(
         verdict=diagnosis.verdict(belief, step),

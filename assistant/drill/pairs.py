@@ -1,6 +1,7 @@
 """Two independent faults at once: each hidden pair is hunted, what was found is mended, and the hunt goes on.
 
-As on a real boat, the second hunt knows nothing of what was answered before the repair: that was another boat.
+As in a dialogue, the second hunt knows nothing of what was answered before the repair: that was another boat.  It knows
+what was mended, those repairs too that were made in vain before the right one of a verdict.
 """
 
 from __future__ import annotations
@@ -10,7 +11,7 @@ from dataclasses import dataclass
 from random import Random
 
 from assistant.circuit import Fault
-from assistant.diagnosis import Diagnosis
+from assistant.diagnosis import Diagnosis, Lately, RepairId
 from assistant.drill.complaints import BOATS, Breakdown, Complaints
 from assistant.drill.hunting import Chooser, Hunt, hunt
 from assistant.drill.virtual import VirtualBoat
@@ -69,13 +70,16 @@ def hunt_pair(
     number = next((n for n in range(BOATS) if shows_each(n)), 0)
     boat = boat_with((*one.faults, *two.faults), number)
     hunts: list[Hunt] = []
+    mended: frozenset[RepairId] = frozenset()
     for _ in pair:
         complaint = complaints.first_amiss(boat)
         if complaint is None:
             break
-        hunts.append(hunt(diagnosis, boat, complaint, choose))
-        if not _mend_found(boat, pair, hunts[-1]):
+        hunts.append(hunt(diagnosis, boat, complaint, choose, lately=Lately(mended=mended)))
+        made = _mend_found(boat, pair, hunts[-1])
+        if not made:
             break
+        mended |= made
     return PairResult(
         breakdowns=pair,
         hunts=tuple(hunts),
@@ -83,17 +87,20 @@ def hunt_pair(
     )
 
 
-def _mend_found(boat: VirtualBoat, pair: Sequence[Breakdown], ended: Hunt) -> bool:
-    """Mend the faults whose repair the verdict names, first of all the likeliest; tell whether there was one."""
+def _mend_found(boat: VirtualBoat, pair: Sequence[Breakdown], ended: Hunt) -> frozenset[RepairId]:
+    """Mend the fault whose repair the verdict names, first of all the likeliest.
+
+    Returns the repairs made until one was the right one; none when it was not among them.
+    """
     if not ended.accuses:
-        return False
-    for repair in ended.named:
+        return frozenset()
+    for number, repair in enumerate(ended.named, start=1):
         for breakdown in pair:
             if breakdown.hypothesis.repairs[0] == repair and _still_there(boat, breakdown):
                 for mode in breakdown.hypothesis.modes:
                     boat.mend(mode.part)
-                return True
-    return False
+                return frozenset(ended.named[:number])
+    return frozenset()
 
 
 def _still_there(boat: VirtualBoat, breakdown: Breakdown) -> bool:

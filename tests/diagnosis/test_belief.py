@@ -19,6 +19,7 @@ from assistant.diagnosis.belief import (
     likelihood,
 )
 from assistant.diagnosis.hypotheses import (
+    MENDED_KEEPS,
     REPLACED_KEEPS,
     TOUCHED_SHARE,
     WET_SHARE,
@@ -196,6 +197,17 @@ def test_a_part_replaced_without_cure_keeps_little_and_its_joints_gain(table: Fa
     joints = [factor for place, factor in at.items() if "lamp" in place and place != "lamp"]
     assert joints
     assert min(joints) >= 1.0 > at["fuse"] * at["lamp"]
+
+
+def test_what_was_mended_keeps_next_to_nothing_and_other_work_at_the_same_place_its_weight(
+    table: FaultTable,
+) -> None:
+    at_fuse = {h.repairs[0] for h in table.hypotheses if h.repairs and h.repairs[0].place == "fuse"}
+    mended = min(at_fuse)
+    factors = raised_by(table.hypotheses, table.solver.network.boat, Lately(mended=frozenset({mended})))
+    of = {h.repairs[0]: f for h, f in zip(table.hypotheses, factors, strict=True) if h.repairs}
+    assert of.pop(mended) == MENDED_KEEPS < REPLACED_KEEPS
+    assert set(of.values()) == {1.0}
 
 
 def test_after_water_what_is_cured_by_drying_gets_its_share(table: FaultTable) -> None:

@@ -5,7 +5,8 @@ from random import Random
 import pytest
 
 from assistant.circuit import Fault, Variant, forward_states, ready_state
-from assistant.diagnosis import Diagnosis, Evidence, ReadingSeen, SignQuery, SignSeen, Unsteady
+from assistant.diagnosis import Diagnosis, Evidence, Lately, ReadingSeen, SignQuery, SignSeen, Unsteady
+from assistant.diagnosis.explain import WHY_TWO
 from assistant.diagnosis.joined import is_torn
 from assistant.drill import VirtualBoat
 from tests.diagnosis.boats import SMEW, diagnosis_of, light, network_of, volts
@@ -54,6 +55,31 @@ def test_two_opens_are_a_story_once_no_single_one_gives_the_answers(smew: Diagno
     assert smew.verdict(belief, None).suspects[0].repair.place in (PLUS.part, MINUS.part)
 
 
+def test_the_verdict_tells_of_two_and_of_the_second_and_so_does_the_reason_of_a_step(smew: Diagnosis) -> None:
+    verdict = smew.verdict(smew.belief(answers(smew, PLUS, MINUS)), None)
+    assert verdict.is_of_two
+    assert verdict.second is not None
+    assert {verdict.suspects[0].repair.place, verdict.second[0].place} == {PLUS.part, MINUS.part}
+    alone = smew.verdict(smew.belief(answers(smew, PLUS)), None)
+    assert (alone.two, alone.second) == (0.0, None)
+
+
+def test_once_the_first_is_mended_it_is_not_named_again_by_the_answers_that_the_second_gives(
+    smew: Diagnosis,
+) -> None:
+    at_plus = frozenset(
+        h.repairs[0] for h in smew.table.hypotheses if h.repairs and h.repairs[0].place == PLUS.part
+    )
+    look = answers(smew, MINUS)[:1]
+    before, after = (
+        smew.verdict(smew.belief(look, Lately(mended=made)), None) for made in (frozenset(), at_plus)
+    )
+    assert next(s for s in before.suspects if s.repair in at_plus).stands
+    assert max(s.probability for s in after.suspects if s.repair in at_plus) < 0.02
+    insisting = smew.belief(answers(smew, PLUS), Lately(mended=at_plus))
+    assert PLUS.part in {s.repair.place for s in smew.verdict(insisting, None).suspects if s.stands}
+
+
 def test_the_cells_of_pairs_hold_both_faults(smew: Diagnosis) -> None:
     cells = smew.belief(answers(smew, PLUS, MINUS)).table.cells
     both = {variant.faults for variant in cells.variants if len(variant.faults) > 1}
@@ -76,7 +102,8 @@ def test_the_next_step_is_chosen_among_pairs(smew: Diagnosis) -> None:
         belief, state=READY, last=None, refused=frozenset(), states=forward_states(smew.network.boat)
     )
     assert step is not None
-    assert smew.explain(step, belief)
+    assert not smew.explain(step, belief).startswith(WHY_TWO)
+    assert smew.explain(step, smew.belief(answers(smew, PLUS, MINUS))).startswith(WHY_TWO)
 
 
 def test_one_slip_is_not_torn_and_what_comes_and_goes_never_is(smew: Diagnosis) -> None:

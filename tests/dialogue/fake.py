@@ -81,6 +81,7 @@ class FakeDiagnosis:
     Attributes
     ----------
     order : parts from the pack on; a reading there tells whether the trouble lies up to it.
+    two, second : how likely two faults at once are, and the second of them.
     live_ohms : whether it proposes an ohms reading in a live state first, which must never be asked.
     """
 
@@ -90,6 +91,8 @@ class FakeDiagnosis:
     live_ohms: bool = False
     dead_ohms: bool = False
     has_proof: bool = True
+    two: float = 0.0
+    second: tuple[RepairId, float] | None = None
 
     def __post_init__(self) -> None:
         self.stories = self.stories or stories_of(self.boat)
@@ -190,6 +193,8 @@ class FakeDiagnosis:
             suspects=tuple(suspects),
             healthy=belief[HEALTHY],
             unknown=belief[UNKNOWN],
+            two=self.two,
+            second=self.second,
         )
 
     def _outcome(self, belief: Weights, suspects: list[Suspect], step: Step | None) -> Outcome:

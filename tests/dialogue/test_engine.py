@@ -16,7 +16,7 @@ from assistant.errors import AnswerError, MisuseError
 from assistant.quantities import Unit, parse_quantity
 from assistant.wiring import Point
 from tests.dialogue.boats import ask_in, boat, drive, healthy_answer, name_of, setup_for
-from tests.dialogue.fake import REPLACE_FUSE, FakeDiagnosis, Story
+from tests.dialogue.fake import FEED, REPLACE_FUSE, FakeDiagnosis, Story, stories_of
 
 PUMPS = "pumps-not-running"
 TO_NARROWING = ["yes", "yes", "yes", "lit", "dark", "yes", "still", "dark"]
@@ -336,6 +336,28 @@ def test_a_bad_proof_leads_back_to_a_hunt_with_fresh_evidence() -> None:
     assert state.phase is Phase.DONE
     assert conclusion(events).ending is not Ending.MENDED
     assert len(state.done) >= 2
+
+
+def test_answers_of_two_faults_are_said_to_be_so_and_the_second_is_looked_for() -> None:
+    second = RepairId(place="pump", action=Action.CLEAR)
+    on_feed = tuple(story for story in stories_of(boat("dabchick")) if story.name in FEED)
+    diagnosis = FakeDiagnosis(boat=boat("dabchick"), stories=on_feed, two=0.9, second=(second, 0.6))
+    answers = {**dead_from("fuse"), "proof": "7.5 V", "trouble": "runs"}
+    state, events = drive(setup_for("dabchick", diagnosis), PUMPS, answers)
+    shown = {e.id.partition(".")[2]: e for e in reversed(events) if isinstance(e, Show)}
+    assert "not belong to one fault, but to two. Named first is fuse" in shown["verdict"].text
+    assert "for the second, most likely at pump (60 %)" in shown["verdict"].text
+    assert "once more for the second" in shown["second"].text
+    assert state.cured == (REPLACE_FUSE,)
+    assert conclusion(events).ending is Ending.MENDED
+    assert REPLACE_FUSE in state.lately.mended
+
+
+def test_what_was_mended_in_vain_is_told_to_the_next_hunt() -> None:
+    state, _ = drive(
+        setup_for("dabchick"), PUMPS, {**dead_from("fuse"), "proof": "0 V", "repair": ""}, most=120
+    )
+    assert REPLACE_FUSE in state.lately.mended == frozenset(state.done)
 
 
 def test_without_a_proof_the_trouble_itself_is_looked_for() -> None:
