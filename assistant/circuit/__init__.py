@@ -1,5 +1,6 @@
 """The circuit model: described wiring in, voltages and currents of healthy and faulty boats out."""
 
+from assistant.circuit.alike import REST, Alike, Likeness
 from assistant.circuit.batch import Fault, Variant
 from assistant.circuit.diode_test import diode_volts
 from assistant.circuit.drops import Drop, drops_along
@@ -50,15 +51,18 @@ __all__ = [
     "BEEP_OHM",
     "CHEAP_METER",
     "LAMP_LEVELS",
+    "REST",
     "RIPPLE_FLOOR_V",
     "RIPPLE_SPREAD",
     "Accuracy",
+    "Alike",
     "BoatState",
     "CurrentRange",
     "Drop",
     "Fault",
     "Gap",
     "Hold",
+    "Likeness",
     "Measurement",
     "MeterFunction",
     "MeterProfile",

@@ -7,7 +7,7 @@ the order of elimination, so its eliminated equations are those of the whole boa
 
 from __future__ import annotations
 
-from collections.abc import Container, Sequence
+from collections.abc import Container, Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
@@ -80,6 +80,11 @@ class Division:
     inner_nodes: Index
     of_node: Index
     ways: Ways
+
+    @property
+    def feed_of_part(self) -> Mapping[str, int]:
+        """Return the number of the feed of each part that is in one."""
+        return {part: number for number, feed in enumerate(self.feeds) for part in feed.parts}
 
 
 def divided(frame: Frame, *, most: int = MOST, least: int = LEAST) -> Division:

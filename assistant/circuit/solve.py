@@ -314,7 +314,7 @@ class _Work:
 
 def _rows_by_feed(division: Division, variants: Sequence[Variant]) -> dict[int, Rows]:
     """Return the variants all of whose faults are in one feed, by feed."""
-    feed_of = {part: number for number, feed in enumerate(division.feeds) for part in feed.parts}
+    feed_of = division.feed_of_part
     found: dict[int, list[int]] = {}
     for row, variant in enumerate(variants):
         feeds = {feed_of.get(fault.part) for fault in variant.faults}

@@ -19,7 +19,7 @@ from assistant.circuit.columns import Columns
 from assistant.circuit.departures import Departures
 from assistant.circuit.elimination import substitute
 from assistant.circuit.elsewhere import Elsewhere
-from assistant.circuit.feeds import Division
+from assistant.circuit.feeds import Division, Feed
 from assistant.circuit.frame import Frame
 from assistant.circuit.hold import Hold
 from assistant.circuit.network import Network
@@ -118,12 +118,14 @@ class KeptPhase:
         volts = np.empty((len(way.nodes) + 1, len(columns)))
         volts[:, near] = self._substituted(way, columns[near])
         far, kept = columns[~near], self._kept
-        volts[:, ~near] = self._elsewhere.volts(way, kept.factors, kept.sources, far, self._inner[:, far])
+        volts[:, ~near] = self._elsewhere.volts(
+            way, kept.factors, kept.sources, far, self.inner_volts[:, far]
+        )
         return volts
 
     @cached_property
-    def _inner(self) -> Array:
-        """Volts of the nodes where feeds meet on all variants, shape (such nodes, variants)."""
+    def inner_volts(self) -> Array:
+        """Return the volts of the nodes where feeds meet on all variants, shape (such nodes, variants)."""
         way = self._ways.whole(frozenset(self._inner_nodes.tolist()))
         return self._substituted(way, self._every)[way.number[self._inner_nodes]]
 
@@ -156,6 +158,17 @@ class KeptPhase:
             amps=amps,
             speed=speed,
             travel=kept.travel[:, columns],
+        )
+
+    def in_feed(self, feed: Feed, columns: Rows) -> Phase:
+        """Return some variants in a feed alone, numbered as that is."""
+        motors = [self.speed_of(element)[columns] for element in feed.elements.tolist()]
+        return Phase(
+            volts=self._on_way(feed.way, columns),
+            conditions=self._kept.conditions[np.ix_(feed.conditions, columns)],
+            amps=self.amps_at(feed.elements, columns),
+            speed=np.array(motors).reshape(len(motors), len(columns)),
+            travel=self._kept.travel[np.ix_(feed.inputs, columns)],
         )
 
     def volts_of(self, node: int) -> Array:
@@ -237,6 +250,21 @@ class Other:
             phase.write(there, self._second.take(own), slice(None))
         return phase
 
+    def in_feed(self, feed: Feed, columns: Rows) -> Phase:
+        """Return some variants in a feed alone, numbered as that is."""
+        phase = self._first.in_feed(feed, columns)
+        there, own = self._own(columns)
+        if len(there):
+            phase.write(there, self._second.in_feed(feed, own), slice(None))
+        return phase
+
+    @property
+    def inner_volts(self) -> Array:
+        """Return the volts of the nodes where feeds meet on all variants, shape (such nodes, variants)."""
+        volts = self._first.inner_volts.copy()
+        volts[:, self._moving] = self._second.inner_volts
+        return volts
+
     @property
     def conditions(self) -> Flags:
         """Return what holds, shape (conditions, variants)."""
@@ -303,12 +331,27 @@ class Survey:
     def take(self, columns: Rows) -> Solution:
         """Return the solution of some variants."""
         phase = self.phase.take(columns)
-        rests = self.other is self.phase or not np.isin(columns, self.moving).any()
         return Solution(
             network=self._network,
             state=self.state,
             phase=phase,
-            other=phase if rests else self.other.take(columns),
+            other=phase if self._rests(columns) else self.other.take(columns),
             restless=self.restless[:, columns],
             failed=self.failed[columns],
         )
+
+    def in_feed(self, feed: Feed, columns: Rows) -> Solution:
+        """Return the solution of some variants in a feed alone, numbered as that is."""
+        phase = self.phase.in_feed(feed, columns)
+        return Solution(
+            network=feed.frame.network,
+            state=self.state,
+            phase=phase,
+            other=phase if self._rests(columns) else self.other.in_feed(feed, columns),
+            restless=self.restless[np.ix_(feed.conditions, columns)],
+            failed=self.failed[columns],
+        )
+
+    def _rests(self, columns: Rows) -> bool:
+        """Tell whether none of some variants alternates."""
+        return self.other is self.phase or not np.isin(columns, self.moving).any()

@@ -15,11 +15,11 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.circuit import BoatState, Network, Solution, Solver, Survey, Variant, forward_states
+from assistant.circuit import BoatState, Network, Solver, Variant, forward_states
 from assistant.diagnosis.hypotheses import sides_of
-from assistant.diagnosis.model import Hypothesis, SignQuery
+from assistant.diagnosis.levels import likeliest_levels
+from assistant.diagnosis.model import Hypothesis
 from assistant.diagnosis.regimes import regimes_of
-from assistant.diagnosis.signs import SignModel
 from assistant.diagnosis.stories import faults_of, severity_of
 
 Marks = NDArray[np.int8]
@@ -116,23 +116,12 @@ def _marks(
     """Return what the boat shows at each rung."""
     network = solver.network
     variants = [Variant(faults=faults_of(network, hypotheses[n], s)) for n, s in rungs]
-    model = SignModel(network, variants, 0)
     regimes, levels = [], []
-    for state, solution in zip(states, solver.survey_each(states, variants), strict=True):
+    for solution in solver.survey_each(states, variants):
         regimes.append(regimes_of(solution))
-        levels.append(_levels(network, model, solution, state))
+        levels.append(likeliest_levels(solver, variants, solution))
     by_state, signs = np.stack(regimes), np.concatenate(levels)
     return {rung: _AtRung(regimes=by_state[:, :, i], levels=signs[:, i]) for i, rung in enumerate(rungs)}
-
-
-def _levels(network: Network, model: SignModel, solution: Solution | Survey, state: BoatState) -> Marks:
-    """Return the likeliest level of each sign, shape (signs, variants)."""
-    queries = [
-        SignQuery(part=part.id, sign=sign, state=state)
-        for part in network.parts.values()
-        for sign in part.kind.signs
-    ]
-    return np.array([model.probabilities(solution, query).argmax(axis=0) for query in queries])
 
 
 def _with_rungs(network: Network, hypothesis: Hypothesis, severities: tuple[float, ...]) -> Hypothesis:

@@ -47,6 +47,11 @@ def sign_levels(spec: SignSpec) -> tuple[str, ...]:
     return (*spec.levels, *(level for level in extra if level not in spec.levels))
 
 
+def hangs_on_noise(spec: SignSpec) -> bool:
+    """Tell whether a sign hangs on noise, which any part of the boat may make."""
+    return NOISE in _names_in(spec)
+
+
 class SignModel:
     """The signs of a boat's variants in whatever state they were solved.
 
@@ -121,14 +126,14 @@ class SignModel:
 
     def _measures(self, phase: SteadyState, part: str, spec: SignSpec) -> Mapping[str, Array]:
         """Return the named quantities a sign of `part` may be made of, each of shape (variants,)."""
-        formulas = (spec.of, *spec.cuts, *([spec.chance] if spec.chance is not None else []))
-        names = frozenset().union(*(formula.names for formula in formulas))
+        names = _names_in(spec)
         measures = self._own_measures(phase, part, names)
         if NOISE in names:
-            measures[NOISE] = self._noise(phase)
+            measures[NOISE] = self.noise(phase)
         return measures
 
-    def _noise(self, phase: SteadyState) -> Array:
+    def noise(self, phase: SteadyState) -> Array:
+        """Return the noise that all parts of the boat make together, shape (variants,)."""
         noise = np.zeros(len(self._variants))
         for other in self._network.parts.values():
             made = other.kind.noise
@@ -161,6 +166,12 @@ class SignModel:
             if f"{given.spec.name}.travel" in names:
                 measures[f"{given.spec.name}.travel"] = phase.travel_of(number)
         return measures
+
+
+def _names_in(spec: SignSpec) -> frozenset[str]:
+    """Return what a sign is made of."""
+    formulas = (spec.of, *spec.cuts, *([spec.chance] if spec.chance is not None else []))
+    return frozenset().union(*(formula.names for formula in formulas))
 
 
 def _numbers_by_part(parts: Iterable[str]) -> Mapping[str, Sequence[int]]:
