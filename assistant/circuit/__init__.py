@@ -17,6 +17,7 @@ from assistant.circuit.meter import (
     half_width,
     last_digit,
     ohms_shown,
+    share_loaded,
     volts_shown,
 )
 from assistant.circuit.meter_file import load_meter
@@ -100,6 +101,7 @@ __all__ = [
     "ready_state",
     "rest_state",
     "ripple_shown",
+    "share_loaded",
     "through",
     "volts_shown",
     "working_states",

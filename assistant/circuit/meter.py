@@ -227,6 +227,18 @@ def volts_shown(open_volts: Array, source_ohm: Array, profile: MeterProfile) -> 
     return np.asarray(open_volts * profile.input_ohm / (profile.input_ohm + np.maximum(source_ohm, 0.0)))
 
 
+def share_loaded(source_ohm: Array, profile: MeterProfile) -> Array:
+    """Return the share of an open voltage behind a resistance that a voltmeter's own input takes away.
+
+    It is also how much of a reading, in log units, an error of the resistance in log units makes.
+
+    >>> round(float(share_loaded(np.array(10e6), CHEAP_METER)), 2)
+    0.5
+    """
+    ohm = np.maximum(source_ohm, 0.0)
+    return np.asarray(ohm / (profile.input_ohm + ohm))
+
+
 def ohms_shown(source_ohm: Array, profile: MeterProfile) -> Array:
     """Return what an ohmmeter shows; infinite where the display reads OL."""
     return np.where(source_ohm > profile.largest_ohm, np.inf, source_ohm)

@@ -78,6 +78,10 @@ SKIN_SHARE = 0.1
 OL_SHARE = 1.25
 """Where OL of a diode test is put on the scale of volts, as a share of the most that the display shows."""
 
+LEAK_SPREAD = 1.0
+"""Spread in log units of the megohms by which a point hangs that nothing else holds: leakage, dirt and damp (common
+practice, no source)."""
+
 UNREST = 0.6
 """Standard deviation of a jumping reading, as a share of half its jump (common practice, no source)."""
 
@@ -347,14 +351,16 @@ def reading_sigma(table: FaultTable, shown: Shown, function: MeterFunction = Met
     """Return the standard deviation of readings from all but tolerances, shape (readings, cells, draws).
 
     The meter's accuracy counts as a rectangular distribution (half-width over the square root of 3).  A display that
-    jumps between two phases is read anywhere between them.
+    jumps between two phases is read anywhere between them.  What the meter's input loads down depends on leakage, of
+    which only the magnitude is known.
     """
     usable = np.nan_to_num(shown.values)
     meter = half_width(table.meter, function, usable) / np.sqrt(3.0)
     share = AMPS_SHARE if function is MeterFunction.DC_AMPS else MODEL_SHARE
     # Of duty and frequency the half-width holds already how far boats stand off their description.
     model = 0.0 if function.is_pulsed else share * np.abs(usable) + MODEL_V
-    return np.asarray(np.sqrt(meter**2 + model**2 + (UNREST * shown.unrest) ** 2))
+    leaks = LEAK_SPREAD * shown.loaded * np.abs(usable)
+    return np.asarray(np.sqrt(meter**2 + model**2 + leaks**2 + (UNREST * shown.unrest) ** 2))
 
 
 def ohm_spread(table: FaultTable, ohms: Array) -> Array:

@@ -15,13 +15,15 @@ Flags = NDArray[np.bool_]
 class Shown:
     """What readings show on every draw of some cells.
 
-    `values` and `unrest` have shape (readings, cells, draws).  `near` and `smooth` tell of each draw whether each cell
-    and the next are severities of one story, and whether the one goes over into the other without anything coming on
-    or going off; both have shape (cells - 1, draws).  `lean` is that of the cells.
+    `values`, `unrest` and `loaded` have shape (readings, cells, draws); `loaded` is the share of the volts between two
+    points that the meter's own input takes away, 0 for other functions.  `near` and `smooth` tell of each draw
+    whether each cell and the next are severities of one story, and whether the one goes over into the other without
+    anything coming on or going off; both have shape (cells - 1, draws).  `lean` is that of the cells.
     """
 
     values: Array
     unrest: Array
+    loaded: Array
     near: Flags
     smooth: Flags
     lean: Array

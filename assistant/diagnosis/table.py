@@ -27,6 +27,7 @@ from assistant.circuit import (
     is_unplugged,
     ohms_shown,
     ready_state,
+    share_loaded,
     volts_shown,
 )
 from assistant.diagnosis.cells import Cells, at_any_moment, healthy_cells, make_cells, plain_cells
@@ -95,7 +96,7 @@ class StateTable:
         red = np.array([network.node(m.red) for m in readings], dtype=np.intp)
         black = np.array([network.node(m.black) for m in readings], dtype=np.intp)
         failed = self.survey.failed[columns]
-        unrest = np.zeros((len(readings), len(columns)))
+        unrest = loaded = np.zeros((len(readings), len(columns)))
         if function is MeterFunction.DIODE_TEST:
             values = self._instruments.diodes(red, black, columns)
         elif function.is_inserted:
@@ -114,11 +115,12 @@ class StateTable:
             both = (phase.volts_at(nodes, columns) for phase in (self.survey.phase, self.survey.other))
             first, second = (volts[: len(red)] - volts[len(red) :] for volts in both)
             values = volts_shown(0.5 * (first + second), ohm, self._meter)
-            unrest = 0.5 * np.abs(first - second)
+            unrest, loaded = 0.5 * np.abs(first - second), share_loaded(ohm, self._meter)
         values = np.where(failed, np.nan, values)
         before, adjacent = of_cell[:-1], (np.diff(of_cell) == 1)[:, None]
         near, smooth = self._near[before] & adjacent, self._smooth[before] & adjacent
-        return Shown(values.reshape(shape), unrest.reshape(shape), near, smooth, self._cells.lean[of_cell])
+        lean = self._cells.lean[of_cell]
+        return Shown(*(a.reshape(shape) for a in (values, unrest, loaded)), near, smooth, lean)
 
     def _ohm(self, red: Rows, black: Rows, columns: Rows, *, exact: bool) -> Array:
         """Return the resistance (ohm) that a meter sees between nodes, shape (readings, columns)."""
