@@ -119,8 +119,14 @@ class StateTable:
         values = np.where(failed, np.nan, values)
         before, adjacent = of_cell[:-1], (np.diff(of_cell) == 1)[:, None]
         near, smooth = self._near[before] & adjacent, self._smooth[before] & adjacent
-        lean = self._cells.lean[of_cell]
-        return Shown(*(a.reshape(shape) for a in (values, unrest, loaded)), near, smooth, lean)
+        return Shown(
+            values=values.reshape(shape),
+            unrest=unrest.reshape(shape),
+            loaded=loaded.reshape(shape),
+            near=near,
+            smooth=smooth,
+            lean=self._cells.lean[of_cell],
+        )
 
     def _ohm(self, red: Rows, black: Rows, columns: Rows, *, exact: bool) -> Array:
         """Return the resistance (ohm) that a meter sees between nodes, shape (readings, columns)."""
