@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from assistant.catalogue import Sense
 from assistant.circuit.elimination import Pattern, Step
 from assistant.circuit.frame import Frame, make_frame
-from assistant.circuit.network import Condition, Element, Input, Network, is_changing
+from assistant.circuit.network import Condition, Element, Input, Network, by_part, is_changing
 from assistant.circuit.ways import Way, Ways
 
 Index = NDArray[np.intp]
@@ -220,6 +220,7 @@ class _Cut:
             nodes=points,
             number=MappingProxyType({point: n for n, point in enumerate(points)}),
             elements=elements,
+            by_part=by_part(elements),
             conditions=conditions,
             inputs=tuple(self._input(whole.inputs[i]) for i in self.inputs),
             parts={

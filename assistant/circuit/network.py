@@ -8,7 +8,7 @@ ties in the sound boat, the structure without them is kept beside the whole one,
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
@@ -102,7 +102,8 @@ class Input:
 class Network:
     """The whole network of a boat.
 
-    The last node is the reference all voltages count from: the negative of the first pack.  `pattern` is that of all
+    The last node is the reference all voltages count from: the negative of the first pack.  `by_part` are the
+    numbers of the elements of each part that has some.  `pattern` is that of all
     elements, `sound` that of those which are not of a fault alone; what it keeps comes first in `pattern`.
     """
 
@@ -110,6 +111,7 @@ class Network:
     nodes: tuple[Point, ...]
     number: Mapping[Point, int]
     elements: tuple[Element, ...]
+    by_part: Mapping[str, tuple[int, ...]]
     conditions: tuple[Condition, ...]
     inputs: tuple[Input, ...]
     parts: Mapping[str, Part]
@@ -125,7 +127,15 @@ class Network:
 
     def elements_of(self, part: str) -> tuple[int, ...]:
         """Return the numbers of the elements of a part."""
-        return tuple(i for i, element in enumerate(self.elements) if element.part == part)
+        return self.by_part.get(part, ())
+
+
+def by_part(elements: Sequence[Element]) -> Mapping[str, tuple[int, ...]]:
+    """Return the numbers of the elements of each part that has some."""
+    found: dict[str, list[int]] = {}
+    for number, element in enumerate(elements):
+        found.setdefault(element.part, []).append(number)
+    return MappingProxyType({part: tuple(numbers) for part, numbers in found.items()})
 
 
 class _Builder:
@@ -200,11 +210,11 @@ class _Builder:
             for spec in fault.add:
                 self.element(part, replace(spec, name=f"{fault.name}/{spec.name}"), fault.name)
             for name in fault.short:
-                self.element(part, _short(f"{fault.name}/{name} short", kind.elements[name]), fault.name)
+                one, two = kind.elements[name].nodes[:2]
+                self.element(part, _resistance(f"{fault.name}/{name} short", one, two, SHORT_OHM), fault.name)
         for given in kind.inputs.values():
-            self.element(
-                part, _resistance(f"{given.name} input", given.signal, given.negative, INPUT_OHM), None
-            )
+            name = f"{given.name} input"
+            self.element(part, _resistance(name, given.signal, given.negative, INPUT_OHM), None)
         self.add_slots(part)
 
     def add_slots(self, part: Part) -> None:
@@ -300,6 +310,7 @@ def build_network(boat: Boat) -> Network:
         nodes=nodes,
         number=MappingProxyType(builder.number),
         elements=tuple(builder.elements),
+        by_part=by_part(builder.elements),
         conditions=tuple(builder.conditions),
         inputs=tuple(builder.inputs),
         parts=boat.parts,
@@ -387,7 +398,3 @@ def _resistance(name: str, first: str, second: str, ohm: float) -> ElementSpec:
         nodes=(first, second),
         parameters=MappingProxyType({"ohm": constant(ohm)}),
     )
-
-
-def _short(name: str, spec: ElementSpec) -> ElementSpec:
-    return _resistance(name, spec.nodes[0], spec.nodes[1], SHORT_OHM)

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.catalogue import Group, Primitive, Reach, Side
-from assistant.circuit.batch import values_by_draw
+from assistant.circuit.batch import Values
 from assistant.circuit.meter import CurrentRange, MeterProfile
 from assistant.circuit.network import Network
 from assistant.wiring import Boat, Lead, Point, reach_of, side_at
@@ -77,10 +77,14 @@ def gap_between(boat: Boat, red: Point, black: Point) -> Gap | None:
     return gaps_by_ends(boat).get(frozenset((red, black)))
 
 
-def own_ohm(network: Network, gap: Gap, draws: int) -> Array:
-    """Return the resistance of what is opened while it is sound, on each draw of the tolerances, shape (1 + draws,)."""
+def own_ohm(network: Network, gap: Gap, values: Values, draws: int) -> Array:
+    """Return the resistance of what is opened while it is sound, on each draw of the tolerances, shape (1 + draws,).
+
+    Parameters
+    ----------
+    values : the healthy values of what is opened, on each draw.
+    """
     part = network.parts[gap.place]
-    values = values_by_draw(part, draws)
     total = np.zeros(1 + draws)
     for number in network.elements_of(gap.place):
         element = network.elements[number]

@@ -94,7 +94,8 @@ class Instruments:
         # What holds the ends is known for the first of so many columns, and so for its sizes.
         held, back = np.unique(self._held(columns), return_inverse=True)
         ohm = survey.hold.between(red, black, held, exact=True)
-        own_ohms = np.array([own_ohm(network, gap, self.tolerances) for gap, _ in opened])
+        healthy = self.solver.healthy_values(self.tolerances)
+        own_ohms = np.array([own_ohm(network, gap, healthy[gap.place], self.tolerances) for gap, _ in opened])
         draw = np.array([variant.draw for variant in self.variants])
         own = own_ohms.reshape(len(opened), -1)[:, draw[columns]]
         around = around_ohm(ohm, own_ohms.reshape(len(opened), -1)[:, draw[held]])[:, back]

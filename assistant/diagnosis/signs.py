@@ -70,7 +70,6 @@ class SignModel:
         self._of_parts = PartValues(network, variants, draws, healthy)
         self._noisy = frozenset(part.id for part in network.parts.values() if part.kind.noise is not None)
         self._values: dict[str, Values] = {}
-        self._elements = _numbers_by_part(element.part for element in network.elements)
         self._conditions = _numbers_by_part(condition.part for condition in network.conditions)
         self._inputs = _numbers_by_part(given.part for given in network.inputs)
 
@@ -148,7 +147,7 @@ class SignModel:
             self._values = {other: values for other, values in self._values.items() if other in self._noisy}
             self._values[part] = self._of_parts.of(part)
         measures: dict[str, Array] = dict(self._values[part])
-        for number in self._elements.get(part, ()):
+        for number in network.elements_of(part):
             element = network.elements[number]
             if f"{element.name}.amps" in names:
                 measures[f"{element.name}.amps"] = phase.amps_of(number)
