@@ -52,6 +52,10 @@ MAX_REPAIRS = 6
 
 _OFFERED = 9
 _HEALTH_KEPT = 0.5
+_SOMETHING_ELSE = "That did not cure it, so there is something else. The hunt goes on with fresh readings."
+_STILL_SECOND = (
+    "That alone did not cure it, which is no wonder with two faults. The hunt goes on for the second."
+)
 _FOR_SECOND = (
     "That one is mended, and it is proved. Your answers before it were those of two faults, so the boat is gone "
     "through once more for the second."
@@ -349,10 +353,9 @@ def hunt_again(turn: Turn) -> str | None:
     if not node:
         ask_last_words(turn, "That did not cure it, and nothing else is left to mend.")
         return None
+    of_two = state.verdict is not None and state.verdict.is_of_two
     _begin_anew(turn)
-    turn.show(
-        "again", "That did not cure it, so there is something else. The hunt goes on with fresh readings."
-    )
+    turn.show("again", _STILL_SECOND if of_two else _SOMETHING_ELSE)
     return node
 
 

@@ -353,6 +353,15 @@ def test_answers_of_two_faults_are_said_to_be_so_and_the_second_is_looked_for() 
     assert REPLACE_FUSE in state.lately.mended
 
 
+def test_of_two_faults_what_still_shows_after_the_first_repair_is_no_proof_against_it() -> None:
+    diagnosis = FakeDiagnosis(boat=boat("dabchick"), two=0.9)
+    _, events = drive(
+        setup_for("dabchick", diagnosis), PUMPS, {**dead_from("fuse"), "proof": "0 V", "repair": ""}, 120
+    )
+    shown = [event.text for event in events if isinstance(event, Show)]
+    assert any("That alone did not cure it" in text and "for the second" in text for text in shown)
+
+
 def test_what_was_mended_in_vain_is_told_to_the_next_hunt() -> None:
     state, _ = drive(
         setup_for("dabchick"), PUMPS, {**dead_from("fuse"), "proof": "0 V", "repair": ""}, most=120
