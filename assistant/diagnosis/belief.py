@@ -4,8 +4,8 @@ Each piece of evidence multiplies every variant (hypothesis at a severity, on on
 likely it is there; a variant that fits one reading by its pack's charge must fit the next by the same charge.  No
 answer is ever trusted wholly: with a small chance it says nothing, so nothing ever drops to zero and a later answer
 can bring it back.  Beside the cells stands *unknown*, which expects nothing in particular.  Volts readings share the
-tolerances of one boat and are weighed together.  The result is computed from all evidence at once, so its order does
-not matter and taking back an answer is exact.
+tolerances of one boat and are weighed together; so are looks at a test lamp.  The result is computed from all evidence
+at once, so its order does not matter and taking back an answer is exact.
 """
 
 from __future__ import annotations
@@ -22,9 +22,9 @@ from assistant.circuit import (
     RIPPLE_SPREAD,
     MeterFunction,
     half_width,
-    lamp_edges,
     lamp_level,
 )
+from assistant.diagnosis.lamps import lamp_chances, looks_together
 from assistant.diagnosis.model import Evidence, ReadingSeen, SignQuery, SignSeen, Unsteady, Wiggled
 from assistant.diagnosis.moving import changes, says_it_comes_and_goes, unsteady_chance
 from assistant.diagnosis.normal import box_density, normal_cdf, normal_density
@@ -164,6 +164,7 @@ def believe(table: FaultTable, evidence: Sequence[Evidence], raised: Sequence[fl
     factors = np.ones((len(evidence), *prior.shape))
     unknown, logs = np.ones(len(evidence)), np.zeros_like(prior)
     sights: dict[int, Sight] = {}
+    lit: dict[int, tuple[ReadingSeen, float]] = {}
     for i, piece in enumerate(evidence):
         same = [n for n, other in enumerate(evidence) if n == i or _is_repeated(table, piece, other)]
         if same[0] != i:
@@ -171,8 +172,13 @@ def believe(table: FaultTable, evidence: Sequence[Evidence], raised: Sequence[fl
         factors[i], unknown[i] = likelihood(table, piece, times=len(same), there=there)
         if isinstance(piece, ReadingSeen) and piece.measurement.function is MeterFunction.DC_VOLTS:
             sights[i] = _sight(table, piece, MISREAD ** len(same))
+        elif isinstance(piece, ReadingSeen) and piece.measurement.function is MeterFunction.LAMP:
+            lit[i] = piece, MISREAD ** len(same)
         else:
             logs = logs + np.log(factors[i])
+    if lit:
+        at_lamp, factors[list(lit)] = looks_together(table, list(lit.values()), there)
+        logs = logs + at_lamp
     place = None
     if sights:
         together = sighted(tuple(sights.values()), there, table.cells.well)
@@ -334,12 +340,6 @@ def span_of(table: FaultTable, function: MeterFunction) -> float:
     if function is MeterFunction.DC_AMPS:
         return 2.0 * table.meter.currents[-1].full_a
     return _PULSE_SPANS[function]
-
-
-def lamp_chances(shares: Array, unrest: Array) -> Array:
-    """Return how likely a test lamp is called each of its levels at shares of its rated volts, shape (levels, ...)."""
-    above = [normal_cdf((shares - cut) / np.hypot(sigma, unrest)) for cut, sigma in lamp_edges()]
-    return np.asarray(-np.diff(np.stack([np.ones_like(shares), *above, np.zeros_like(shares)]), axis=0))
 
 
 def ripple_log(volts: Array) -> Array:

@@ -120,8 +120,11 @@ class Instruments:
         """Return the column that tells for each how firmly nodes are held."""
         return columns - columns % self.stride
 
-    def lamp(self, red: Rows, black: Rows, columns: Rows) -> tuple[Array, Array]:
-        """Return the share of its rated volts over a test lamp, and its unrest, shape (readings, columns)."""
+    def lamp(self, red: Rows, black: Rows, columns: Rows) -> tuple[Array, Array, Array]:
+        """Return the share of its rated volts over a test lamp, its unrest, and what it pulls down.
+
+        All are of shape (readings, columns); the unrest holds how unsure the light is because of what is pulled down.
+        """
         held, back = np.unique(self._held(columns), return_inverse=True)
         ohm = self.survey.hold.between(red, black, held, exact=True)[:, back]
         nodes = np.concatenate([red, black])
@@ -129,4 +132,5 @@ class Instruments:
         whole = [np.abs(volts[: len(red)] - volts[len(red) :]) / LAMP_V for volts in both]
         first, second = (lamp_share(share * LAMP_V, ohm) for share in whole)
         shown, pulled = 0.5 * (first + second), 0.5 * (whole[0] + whole[1])
-        return shown, 0.5 * np.abs(first - second) + PULLED * np.maximum(pulled - shown, 0.0)
+        down = np.maximum(pulled - shown, 0.0)
+        return shown, np.hypot(0.5 * (first - second), PULLED * down), down

@@ -16,9 +16,10 @@ class Shown:
     """What readings show on every draw of some cells.
 
     `values`, `unrest` and `loaded` have shape (readings, cells, draws); `loaded` is the share of the volts between two
-    points that the meter's own input takes away, 0 for other functions.  `near` and `smooth` tell of each draw
-    whether each cell and the next are severities of one story, and whether the one goes over into the other without
-    anything coming on or going off; both have shape (cells - 1, draws).  `lean` is that of the cells.
+    points that the meter's own input takes away, or the share of its rated volts that a test lamp pulls down, else 0.
+    `near` and `smooth` tell of each draw whether each cell and the next are severities of one story, and whether the
+    one goes over into the other without anything coming on or going off; both have shape (cells - 1, draws).  `lean` is
+    that of the cells.
     """
 
     values: Array

@@ -106,7 +106,7 @@ class StateTable:
         elif function is MeterFunction.AC_MILLIVOLTS:
             values = self._instruments.ripple(red, black, columns)
         elif function is MeterFunction.LAMP:
-            values, unrest = self._instruments.lamp(red, black, columns)
+            values, unrest, loaded = self._instruments.lamp(red, black, columns)
         elif function.is_dead:
             values = ohms_shown(self._ohm(red, black, columns, exact=True), self._meter)
         else:
