@@ -2,14 +2,16 @@
 
 from functools import cache
 from random import Random
+from typing import Any
 
 import pytest
 
 from assistant.circuit import forward_states
-from assistant.diagnosis import Diagnosis, Wiggled
+from assistant.diagnosis import Diagnosis, Lately, Wiggled
 from assistant.drill import Complaints, Report, Trying, VirtualBoat, prove, prove_pairs
 from assistant.drill.halving import halving_chooser
-from assistant.drill.pairs import pairs_of
+from assistant.drill.hunting import Hunt, chooser_of, hunt
+from assistant.drill.pairs import hunt_pair, pairs_of
 from tests.diagnosis.boats import GARGANEY, SMEW, network_of
 
 
@@ -104,6 +106,25 @@ def test_two_faults_are_found_one_after_the_other() -> None:
     report = prove_pairs(diagnosis_of(SMEW), Trying(most=40), clock=lambda: 0.0)
     assert report.faults == 40
     assert report.found >= 0.85
+
+
+def test_the_second_hunt_knows_what_was_mended_after_the_first(monkeypatch: pytest.MonkeyPatch) -> None:
+    known: list[Lately] = []
+
+    def noted(*given: Any, lately: Lately) -> Hunt:
+        known.append(lately)
+        return hunt(*given, lately=lately)
+
+    monkeypatch.setattr("assistant.drill.pairs.hunt", noted)
+    diagnosis = diagnosis_of(SMEW)
+    states = forward_states(diagnosis.network.boat)
+    complaints = Complaints(diagnosis, states)
+    (pair,) = pairs_of(list(complaints.breakdowns()), 1, seed=3)
+    result = hunt_pair(diagnosis, complaints, pair, chooser_of(diagnosis, states, None), seed=3)
+    assert len(result.hunts) == len(known) == 2
+    assert known[0].mended == frozenset()
+    assert known[1].mended <= set(result.hunts[0].named)
+    assert known[1].mended & {breakdown.hypothesis.repairs[0] for breakdown in pair}
 
 
 def test_pairs_are_at_two_places_and_the_same_for_a_seed() -> None:
