@@ -42,6 +42,7 @@ LEAST_RATE = 2e-4
 hundredth of a bit for a look, twice that for a reading (common practice, no source)."""
 
 _EVEN = 0.5
+"""Probability of anything that shows above which no boat is called well, though no step tells more."""
 
 
 def sound_belief(table: FaultTable, belief: Belief, is_amiss: Callable[[Evidence], bool]) -> Belief | None:
