@@ -325,10 +325,13 @@ def _mended(turn: Turn) -> str | None:
 
 
 def conclude_mended(turn: Turn) -> None:
-    """End with what was mended and proved."""
-    boat = turn.setup.boat
-    cured = listed(dict.fromkeys(place_label(boat, repair.place) for repair in turn.state.cured))
-    text = f"{boat.name} is mended, and it is proved: it was {cured}. Unplug every pack when you stop."
+    """End with what was mended and proved, and what was worked on before that: of two faults it may be the first."""
+    boat, state = turn.setup.boat, turn.state
+    cured = dict.fromkeys(place_label(boat, repair.place) for repair in state.cured)
+    before = dict.fromkeys(place_label(boat, repair.place) for repair in state.done)
+    others = [place for place in before if place not in cured]
+    also = f" Worked on before that: {listed(others)}." if others else ""
+    text = f"{boat.name} is mended, and it is proved: it was {listed(cured)}.{also} Unplug every pack when you stop."
     turn.conclude("mended", text, Ending.MENDED)
 
 

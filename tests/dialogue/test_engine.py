@@ -11,6 +11,8 @@ from assistant.circuit.expectation import Band
 from assistant.diagnosis import ModeAt, ReadingSeen, RepairId, Unsteady
 from assistant.dialogue import Ask, Conclude, Ending, Event, Phase, Show, Want, Warn, fold, start, step
 from assistant.dialogue.events import ManipulationKind
+from assistant.dialogue.repairing import conclude_mended
+from assistant.dialogue.turn import Turn
 from assistant.dialogue.words import echo
 from assistant.errors import AnswerError, MisuseError
 from assistant.quantities import Unit, parse_quantity
@@ -367,6 +369,18 @@ def test_what_was_mended_in_vain_is_told_to_the_next_hunt() -> None:
         setup_for("dabchick"), PUMPS, {**dead_from("fuse"), "proof": "0 V", "repair": ""}, most=120
     )
     assert REPLACE_FUSE in state.lately.mended == frozenset(state.done)
+
+
+def test_the_end_tells_also_what_was_worked_on_before_what_cured() -> None:
+    setup = setup_for("dabchick")
+    turn = Turn(setup, start(setup, PUMPS)[0])
+    first = RepairId(place="pump", action=Action.CLEAR)
+    for done, told in (((REPLACE_FUSE,), False), ((first, REPLACE_FUSE), True)):
+        turn.state = replace(turn.state, done=done, cured=(REPLACE_FUSE,))
+        conclude_mended(turn)
+        text = conclusion(turn.events[-1:]).text
+        assert "it was fuse." in text
+        assert ("Worked on before that: pump." in text) is told
 
 
 def test_without_a_proof_the_trouble_itself_is_looked_for() -> None:
