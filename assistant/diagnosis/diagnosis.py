@@ -29,6 +29,7 @@ from assistant.diagnosis.choose import contrast_field, field_of, rivals_field
 from assistant.diagnosis.consequences import with_consequences
 from assistant.diagnosis.explain import WHY_NOTHING_AMISS, why_again, why_lone, why_moved_again, why_step
 from assistant.diagnosis.health import (
+    ODD,
     RARE,
     best_for_health,
     is_something_likely,
@@ -184,9 +185,12 @@ class Diagnosis:
             return True
         if isinstance(piece, Wiggled):
             return piece.changed
+        return self._chance_when_well(piece) < RARE
+
+    def _chance_when_well(self, piece: SignSeen) -> float:
         chances = self.table.healthy(piece.query.state).levels(piece.query).mean(axis=(1, 2))
         names = self.table.level_names(piece.query)
-        return bool(sum(chances[names.index(level)] for level in piece.levels) < RARE)
+        return float(sum(chances[names.index(level)] for level in piece.levels))
 
     def next_step(
         self,
@@ -249,7 +253,7 @@ class Diagnosis:
         """Return the step that tells most about what is left, or else confirms it by another answer."""
         table = belief.table
         top, mass = leader(table, belief)
-        sound = sound_belief(table, belief, self.is_amiss)
+        sound = self._sound(belief)
         if sound is not None:
             best = best_for_health(offers, sound, state, last)
             if best is not None or not is_something_likely(table, sound, offers.states):
@@ -314,9 +318,15 @@ class Diagnosis:
             return why_again(belief.table, belief, self.network.boat)
         boat = self.network.boat
         rate = "" if step.query is None else why_rate(belief.table, belief, step.query, boat)
-        sound = sound_belief(belief.table, belief, self.is_amiss)
-        begun = "" if sound is None else WHY_NOTHING_AMISS
+        begun = "" if self._sound(belief) is None else WHY_NOTHING_AMISS
         return f"{begun} {why_step(belief.table, belief, step, boat)} {rate}".strip()
+
+    def _sound(self, belief: Belief) -> Belief | None:
+        """Return the belief of a boat of which no answer is amiss, nor one that few healthy boats give; else None."""
+        latest = {piece.asked: piece for piece in belief.evidence}.values()
+        if any(isinstance(piece, SignSeen) and self._chance_when_well(piece) < ODD for piece in latest):
+            return None
+        return sound_belief(belief.table, belief, self.is_amiss)
 
     def unrest(self, repair: RepairId, belief: Belief) -> Unrest | None:
         """Return what the fault behind a repair keeps going on and off, in a boat state that was looked at or read."""

@@ -31,6 +31,10 @@ Rows = NDArray[np.intp]
 RARE = 0.005
 """Chance on a healthy boat below which a sign counts against it."""
 
+ODD = 0.1
+"""Chance on a healthy boat below which a sign is worth a hunt, though it accuses no part by itself (common practice, no
+source)."""
+
 SHOWS = 0.5
 """Chance of such a sign from which on a fault counts as one that shows (common practice, no source)."""
 

@@ -162,3 +162,13 @@ def test_a_boat_is_not_called_well_while_a_fault_that_shows_is_likely(smew: Diag
     assert torn.cells[well] < 1e-6
     assert best_for_health(smew.offers((READY,)), torn, READY, None) is None
     assert smew.next_step(torn, state=READY, last=None, refused=frozenset()) is not None
+
+
+def test_a_sign_that_few_healthy_boats_show_is_hunted_and_accuses_no_part_by_itself(smew: Diagnosis) -> None:
+    glaring = light(READY, "glaring")
+    assert not smew.is_amiss(glaring)
+    belief = smew.belief([glaring])
+    step = smew.next_step(belief, state=READY, last=None, refused=frozenset())
+    assert step is not None
+    assert "Nothing is amiss" not in smew.explain(step, belief)
+    assert smew.verdict(belief, None).outcome is Outcome.HEALTHY
