@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -134,10 +134,16 @@ class Offers:
     def _try(self, race: Race, field: Field, there: BoatState, moving: float, number: int) -> None:
         """Enter the looks after a trial in a state, as far as they could win."""
         boat = self.table.solver.network.boat
-        for place, query in enumerate(looks_after(boat, there, self.trials, self.seen)):
+        self._look(race, field, looks_after(boat, there, self.trials, self.seen), moving, (number, 2))
+
+    def _look(
+        self, race: Race, field: Field, queries: Iterable[SignQuery], moving: float, place: tuple[int, int]
+    ) -> None:
+        """Enter looks one by one, as far as they could win."""
+        for n, query in enumerate(queries):
             seconds = moving + self._look_seconds(query)
             if query not in self.asked and race.is_open(seconds):
-                race.enter_one(Offer(query, sign_gain(self.table, field, query), seconds), number, 2, place)
+                race.enter_one(Offer(query, sign_gain(self.table, field, query), seconds), *place, n)
 
     def _read(
         self,
@@ -203,12 +209,8 @@ class Offers:
                 gains = reading_gains(self.table, field, offered, least_bits=self.least_bits).tolist()
                 for reading, gain, probing in zip(offered, gains, seconds.tolist(), strict=True):
                     yield Offer(reading, gain, moving + probing)
-            tried = looks_after(boat, there, self.trials, self.seen)
-            for query in (*looks(boat, there), *tried):
-                if query not in self.asked:
-                    yield Offer(
-                        query, sign_gain(self.table, field, query), moving + self._look_seconds(query)
-                    )
+            yield from self._looks(field, looks(boat, there), moving)
+            yield from self._looks(field, looks_after(boat, there, self.trials, self.seen), moving)
         yield from self._dear(field, state, last)
         yield from self._wiggles(field, state, last)
 
@@ -239,10 +241,12 @@ class Offers:
             gains = reading_gains(self.table, field, offered, least_bits=self.least_bits)
             for reading, gain in zip(offered, gains, strict=True):
                 yield Offer(reading, float(gain), moving + probe_seconds(self.reach, reading, last))
-            for query in looks_across(boat, there, self.trials, self.seen):
-                if query not in self.asked:
-                    gain_bits = sign_gain(self.table, field, query)
-                    yield Offer(query, gain_bits, moving + self._look_seconds(query))
+            yield from self._looks(field, looks_across(boat, there, self.trials, self.seen), moving)
+
+    def _looks(self, field: Field, queries: Iterable[SignQuery], moving: float) -> Iterator[Offer]:
+        for query in queries:
+            if query not in self.asked:
+                yield Offer(query, sign_gain(self.table, field, query), moving + self._look_seconds(query))
 
     def _currents(self, there: BoatState) -> list[Measurement]:
         boat = self.table.solver.network.boat
@@ -266,10 +270,7 @@ class Offers:
             some = slice(start, start + TOGETHER)
             self._weigh(race, field, offered[some], seconds[some], (number, 0, start))
         boat = self.table.solver.network.boat
-        for place, query in enumerate(looks_across(boat, there, self.trials, self.seen)):
-            cost = moving + self._look_seconds(query)
-            if query not in self.asked and race.is_open(cost):
-                race.enter_one(Offer(query, sign_gain(self.table, field, query), cost), number, 1, place)
+        self._look(race, field, looks_across(boat, there, self.trials, self.seen), moving, (number, 1))
 
     def _offered(
         self, field: Field, state: BoatState, last: Measurement | None
