@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from random import Random
 
@@ -20,7 +20,7 @@ from assistant.drill.virtual import VirtualBoat
 
 Array = NDArray[np.float64]
 
-BOATS = 8
+_BOATS = 8
 """How often at most a boat's tolerances are drawn anew until what is wrong with it shows."""
 
 _SHOWS = 0.6
@@ -129,6 +129,19 @@ class Complaints:
         chances = SignModel(solver.network, variants, 0).probabilities(solution, query)[:, 0]
         well = self._well[self.queries.index(query)]
         return bool(chances[self._diagnosis.table.level_names(query).index(well)] <= 1.0 - _SHOWS)
+
+    def draw_that_shows(
+        self, breakdowns: Sequence[Breakdown], boat_with: Callable[[tuple[Fault, ...], int], VirtualBoat]
+    ) -> int:
+        """Return the first draw of tolerances on which each of some faults shows by itself; 0 where none of a few does.
+
+        Nobody comes with a boat on which nothing is to be seen.
+        """
+
+        def shows_each(number: int) -> bool:
+            return all(self.shows(boat_with(each.faults, number), each.complaint) for each in breakdowns)
+
+        return next(filter(shows_each, range(_BOATS)), 0)
 
     def _shown_by(self, cell: int) -> SignQuery | None:
         for query, chance, well in zip(self.queries, self._chances, self._well, strict=True):

@@ -12,7 +12,7 @@ from random import Random
 
 from assistant.circuit import Fault
 from assistant.diagnosis import Diagnosis, Lately, RepairId
-from assistant.drill.complaints import BOATS, Breakdown, Complaints
+from assistant.drill.complaints import Breakdown, Complaints
 from assistant.drill.hunting import Chooser, Hunt, hunt
 from assistant.drill.virtual import VirtualBoat
 
@@ -63,12 +63,8 @@ def hunt_pair(
         random = Random(f"{seed}/{one.number}+{two.number}/{number}")
         return VirtualBoat(diagnosis.table.solver, faults, random, meter=diagnosis.meter)
 
-    def shows_each(number: int) -> bool:
-        return all(complaints.shows(boat_with(each.faults, number), each.complaint) for each in pair)
-
-    # What does not show, once the other is mended, nobody would miss: tolerances are drawn anew as for single faults.
-    number = next((n for n in range(BOATS) if shows_each(n)), 0)
-    boat = boat_with((*one.faults, *two.faults), number)
+    # What does not show, once the other is mended, nobody would miss.
+    boat = boat_with((*one.faults, *two.faults), complaints.draw_that_shows(pair, boat_with))
     hunts: list[Hunt] = []
     mended: frozenset[RepairId] = frozenset()
     for _ in pair:

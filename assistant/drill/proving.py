@@ -11,9 +11,9 @@ from dataclasses import dataclass
 from random import Random
 from statistics import median
 
-from assistant.circuit import BoatState, Measurement, forward_states
+from assistant.circuit import BoatState, Fault, Measurement, forward_states
 from assistant.diagnosis import AtHand, Belief, Diagnosis, SignQuery, Step
-from assistant.drill.complaints import BOATS, Breakdown, Complaints
+from assistant.drill.complaints import Breakdown, Complaints
 from assistant.drill.figures import Frame, Report, Result, pairs_report_of, report_of
 from assistant.drill.halving import halving_chooser
 from assistant.drill.hiding import AWAY
@@ -133,26 +133,26 @@ def _try(
     half: Chooser | None,
     trying: Trying,
 ) -> Result:
-    def boat(number: int) -> VirtualBoat:
+    def boat_with(faults: tuple[Fault, ...], number: int) -> VirtualBoat:
         return VirtualBoat(
             diagnosis.table.solver,
-            breakdown.faults,
+            faults,
             Random(f"{trying.seed}/{breakdown.number}/{number}"),
             meter=diagnosis.meter,
             away=AWAY if trying.comes_and_goes else 0.0,
         )
 
-    # Nobody comes with a boat on which nothing is to be seen: tolerances are drawn anew where they hide the fault.
-    numbers = range(BOATS) if not trying.comes_and_goes else ()
-    number = next((n for n in numbers if complaints.shows(boat(n), breakdown.complaint)), 0)
+    number = 0 if trying.comes_and_goes else complaints.draw_that_shows([breakdown], boat_with)
     random = Random(f"slip {trying.seed}/{breakdown.number}")
     slip = Slip(at=random.randrange(3), random=random) if trying.misread else None
-    broken = boat(number)
+    broken = boat_with(breakdown.faults, number)
     amiss = _seen_at_times(broken, breakdown.complaint) if trying.comes_and_goes else None
     return Result(
         breakdown=breakdown,
         hunt=hunt(diagnosis, broken, breakdown.complaint, choose, slip=slip, amiss=amiss),
-        halving=hunt(diagnosis, boat(number), breakdown.complaint, half) if half is not None else None,
+        halving=None
+        if half is None
+        else hunt(diagnosis, boat_with(breakdown.faults, number), breakdown.complaint, half),
     )
 
 
