@@ -11,7 +11,7 @@ from assistant.catalogue import Action
 from assistant.diagnosis.belief import Belief
 from assistant.diagnosis.choose import Field, field_of, gains_bits
 from assistant.diagnosis.ending import outcomes_of
-from assistant.diagnosis.model import RepairId, Step
+from assistant.diagnosis.model import EVEN, RepairId, Step
 from assistant.diagnosis.table import FaultTable
 from assistant.diagnosis.verdict import leader, two_faults
 from assistant.errors import MisuseError
@@ -41,7 +41,7 @@ WHY_NOTHING_AMISS = "Nothing is amiss so far, so this looks whether anything is.
 def why_step(table: FaultTable, belief: Belief, step: Step, boat: Boat) -> str:
     """Return in a few sentences which suspects a step tells apart, and first whether they are two at once."""
     told = _told_apart(table, belief, step, boat)
-    return f"{WHY_TWO} {told}" if two_faults(table, belief)[0] > 0.5 else told
+    return f"{WHY_TWO} {told}" if two_faults(table, belief)[0] > EVEN else told
 
 
 def _told_apart(table: FaultTable, belief: Belief, step: Step, boat: Boat) -> str:

@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from assistant.circuit import BoatState, Measurement
 from assistant.diagnosis.belief import Belief
 from assistant.diagnosis.choose import Field, field_of
-from assistant.diagnosis.model import Evidence, SignSeen
+from assistant.diagnosis.model import EVEN, Evidence, SignSeen
 from assistant.diagnosis.offers import Offers
 from assistant.diagnosis.race import LEAST_BITS, OVERHEAD_S, Offer
 from assistant.diagnosis.table import FaultTable
@@ -45,9 +45,6 @@ LEAST_RATE = 2e-4
 """What a step must be expected to tell of whether anything shows to be worth its time, in bits a second: half a
 hundredth of a bit for a look, twice that for a reading (common practice, no source)."""
 
-_EVEN = 0.5
-"""Probability of anything that shows above which no boat is called well, though no step tells more."""
-
 
 def sound_belief(table: FaultTable, belief: Belief, is_amiss: Callable[[Evidence], bool]) -> Belief | None:
     """Return the belief of a boat of which no answer is amiss, or None.
@@ -73,7 +70,7 @@ def is_fleeting(table: FaultTable, piece: Evidence) -> bool:
 
 def is_something_likely(table: FaultTable, belief: Belief, states: Sequence[BoatState]) -> bool:
     """Tell whether it is likelier than not that something is wrong that shows, although nothing is amiss so far."""
-    return health_field(table, belief, states)[1] > _EVEN
+    return health_field(table, belief, states)[1] > EVEN
 
 
 def best_for_health(

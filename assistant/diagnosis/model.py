@@ -31,6 +31,9 @@ class ModeAt:
     mode: str
 
 
+EVEN = 0.5
+"""Probability above which something is likelier than not."""
+
 ALWAYS = (1.0,)
 """Shares of the time that a fault is there which stays."""
 
@@ -264,4 +267,4 @@ class Verdict:
     @property
     def is_of_two(self) -> bool:
         """Tell whether two faults at once are likelier than not."""
-        return self.two > 0.5
+        return self.two > EVEN
