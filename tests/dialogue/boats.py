@@ -4,10 +4,23 @@ from collections.abc import Callable, Iterable
 from functools import cache
 
 from assistant.catalogue import Catalogue, load_catalogue
-from assistant.dialogue import Ask, Event, Knowledge, Setup, State, Want, load_knowledge, start, step
+from assistant.dialogue import (
+    Ask,
+    Conclude,
+    Event,
+    Knowledge,
+    Setup,
+    State,
+    Want,
+    load_knowledge,
+    start,
+    step,
+)
 from assistant.records import example_boats, knowledge_files
 from assistant.wiring import Boat, load_boat
 from tests.dialogue.fake import FakeDiagnosis
+
+PUMPS = "pumps-not-running"
 
 
 @cache
@@ -77,3 +90,19 @@ def drive(setup: Setup, symptom: str, answers: dict[str, str], most: int = 80) -
         state, events = step(setup, state, answers.get(name_of(ask), healthy_answer(ask)))
         told.extend(events)
     raise AssertionError(f"no end after {most} answers")
+
+
+def conclusion(events: Iterable[Event]) -> Conclude:
+    """Return the one conclusion among events."""
+    (end,) = [event for event in events if isinstance(event, Conclude)]
+    return end
+
+
+def dead_from(part: str) -> dict[str, str]:
+    """Answers of a boat whose feed is dead from a part on; a healthy one after the repair."""
+    order = ["pack", "fuse", "switch", "drive", "pump"]
+    reads = {
+        f"narrow.{n}": "0 V" if place >= order.index(part) else "7.5 V"
+        for n, place in enumerate(range(len(order)), start=1)
+    }
+    return {"turning": "still", "supply": "0 V", **reads}

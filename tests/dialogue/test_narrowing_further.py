@@ -17,8 +17,8 @@ from assistant.dialogue.turn import Turn
 from assistant.dialogue.words import echo, probing
 from assistant.quantities import Quantity, Unit
 from assistant.wiring import Point
-from tests.dialogue.boats import ask_in, name_of, setup_for
-from tests.dialogue.test_engine import PUMPS, TO_NARROWING
+from tests.dialogue.boats import PUMPS, ask_in, name_of, setup_for
+from tests.dialogue.test_engine import TO_NARROWING
 
 
 def over(setup: Setup, part: str, function: MeterFunction, *, live: bool = False) -> Step:

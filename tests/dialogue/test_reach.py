@@ -10,9 +10,9 @@ from assistant.dialogue.narrowing import states_of
 from assistant.dialogue.roles import feeds_of, way_through
 from assistant.dialogue.words import FOUR_CAUSES
 from assistant.wiring import Point, point_label
-from tests.dialogue.boats import ask_in, boat, setup_for
+from tests.dialogue.boats import PUMPS, ask_in, boat, setup_for
 from tests.dialogue.fake import FakeDiagnosis
-from tests.dialogue.test_engine import PUMPS, TO_NARROWING
+from tests.dialogue.test_engine import TO_NARROWING
 
 SETUP = setup_for("dabchick")
 

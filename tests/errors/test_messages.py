@@ -31,8 +31,7 @@ from assistant.plan.cases import Plan
 from assistant.quantities import Unit, parse_quantity
 from assistant.records import CaseStore
 from assistant.wiring import Point, load_boat
-from tests.dialogue.boats import boat, catalogue, setup_for
-from tests.dialogue.test_engine import PUMPS
+from tests.dialogue.boats import PUMPS, boat, catalogue, setup_for
 from tests.errors.test_errors import every_class
 
 

@@ -10,9 +10,9 @@ from assistant.circuit import MeterFunction
 from assistant.dialogue import Ask, fold, start
 from assistant.errors import AnswerError
 from assistant.session import decode, encode
-from tests.dialogue.boats import ask_in, boat, drive, setup_for
+from tests.dialogue.boats import PUMPS, ask_in, boat, dead_from, drive, setup_for
 from tests.dialogue.fake import FakeDiagnosis
-from tests.dialogue.test_engine import PUMPS, TO_NARROWING, dead_from
+from tests.dialogue.test_engine import TO_NARROWING
 
 
 def test_every_event_of_a_case_is_plain_json() -> None:
